@@ -1,0 +1,51 @@
+# Thin on purpose: the logic is in site_demo/. `make` alone lists the recipes.
+PYTHON ?= python3
+VENV = .venv/bin/python
+SETUP = $(PYTHON) -m site_demo.setup_env
+
+.DEFAULT_GOAL := help
+.PHONY: help demo serve build setup test check bench clean lock
+
+help: ## list the recipes
+	@sed -n 's/^\([a-z]*\):.*## /make \1|/p' $(MAKEFILE_LIST) | while IFS='|' read -r name does; do printf '%-12s %s\n' "$$name" "$$does"; done
+
+demo: ## set up what is missing, build the site, judge the demo job, say which file to open
+	@$(SETUP) site
+	@$(VENV) -m site_demo.build
+	@$(VENV) -m site_demo.demo
+
+serve: ## build the site, serve it on this machine, build again when a source changes
+	@$(SETUP) site
+	@$(VENV) -m site_demo.serve
+
+build: ## build the site into site/
+	@$(SETUP) site
+	@$(VENV) -m site_demo.build
+
+setup: ## install all that the other recipes need, browsers for the tests too
+	@$(SETUP) site tests checks
+	@$(VENV) -m site_demo.browsers
+
+test: ## run all tests, those in real browsers too
+	@$(SETUP) site tests
+	@$(VENV) -m site_demo.browsers
+	@$(VENV) -m site_demo.build
+	@$(VENV) -m pytest
+
+check: ## lint, formatting, types of Python and JavaScript, links of the built site
+	@$(SETUP) site tests checks
+	@$(VENV) -m site_demo.build
+	@$(VENV) -m site_demo.check
+
+bench: ## measure speed and size, write bench.json
+	@$(SETUP) site tests
+	@$(VENV) -m site_demo.browsers
+	@$(VENV) -m site_demo.build
+	@$(VENV) -m site_demo.bench
+
+clean: ## delete everything that a recipe has made
+	rm -rf .venv node_modules .build site docs/generated bench.json .mypy_cache .pytest_cache .ruff_cache .hypothesis
+	find . -name __pycache__ -prune -exec rm -rf {} +
+
+lock: ## pin all dependencies again (edit requirements/*.in and package.json first)
+	@$(SETUP) --lock

@@ -1,0 +1,318 @@
+"""The findings of a job, described field by field like the job itself.
+
+Everything that people or other programs get is here; pages, paper, JSON and the terminal only show it. A value that
+cannot be told is None, and a notice says why.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import TYPE_CHECKING, Any
+
+from calc.job.describe import (
+    RECORD,
+    RECORDS,
+    angle,
+    choice,
+    fields_of,
+    flag,
+    number,
+    record,
+    record_of,
+    records_of,
+    text,
+    whole,
+)
+from calc.job.model import EVENTS, STAGES, VALVE_EVENTS
+
+if TYPE_CHECKING:
+    from calc.judge.unit import JudgedUnit
+
+FORMAT, VERSION = "spillmark-findings", 1
+
+VERDICTS = {
+    "within": "within: proven at 95 %",
+    "unclear": "too close to tell",
+    "outside": "outside: proven at 95 %",
+    "incomplete": "not complete",
+}
+AS_READ = {"within": "within", "outside": "outside"}
+
+GUM = "JCGM 100:2008"
+CONFORMITY = "JCGM 106:2012; ISO 14253-1:2017"
+
+CAUSES = {
+    "suction_rod": "suction valve's push rod (size: lift deviation of the start, mm)",
+    "spill_rod": "spill valve's push rod (size: lift deviation of the end, mm)",
+    "cam_position": "this unit's own cam position (size: own cam part, °)",
+    "common_shift": "camshaft drive or flywheel pointer: shared by the units (size: common part, °)",
+    "common_setting": "index, linkage, timing setting or offset: shared by the units at one event (size: mm)",
+    "readings_disagree": "start and end of this unit contradict each other (size: P of start minus P of end, °)",
+}
+ROD_PARTS = {"suction_rod": "suction valve's push rod", "spill_rod": "spill valve's push rod"}
+
+# Every notice that findings can carry. The codes are part of the file format.
+NOTICES = {
+    "fallback": "An optional value is missing and a stand-in is used. Numbers that rest on it say so.",
+    "missing": "A value is missing, so a part of the findings is empty.",
+    "not_read": "An event of a unit was not read in a stage that has other readings.",
+    "unknown_key": "The job file holds a key that this version does not know. It is kept.",
+    "drafts": "The worksheet kept text that was not understood.",
+    "astern_reading": "A reading was reached astern. It is kept and not judged.",
+    "valve_on_seat": "A valve reading is at or below 0: the valve sits, its distance is unknown.",
+    "lift_outside_table": "The cam lift table does not reach a reference lift, or is level there: the secant is used.",
+    "beyond_table": "A reading lies beyond the cam lift table: the cam is taken as straight there.",
+    "table_disagrees": "The table's travel between the reference lifts differs from the reference angles.",
+    "repeat_dominates": "One group of repeats makes up most of the scatter that every reading is judged with.",
+    "index_not_counted": "The doubt of the fuel index could not be counted for a unit.",
+    "instruments_too_coarse": "With these instruments the tolerance can never be proven.",
+    "no_zero_index": "There is no index of zero delivery, though the opening was read.",
+    "cut_out_after_unknown": "A rod correction moves the zero-index opening, which was not read.",
+    "cut_out_after_warning": "After the correction the zero-index opening would be below its limit.",
+    "cut_out_after_danger": "After the correction the unit might inject at index 0.",
+    "density_range": "The fuel is outside the range that the density formula was made for.",
+    "imbalance_needs_two": "One unit alone has no imbalance.",
+    "settings_first": "A common setting is named: no rod of that event is corrected until it is cleared.",
+    "few_units": "Fewer than three units have a cam part: what is common cannot be told from what is a unit's own.",
+}
+
+
+@record
+class Notice:
+    """Something to know about the findings: why a part is empty, or what a number rests on."""
+
+    code: str = choice("code", NOTICES, required=True)
+    where: str = text("place in the job file", required=True)
+    text: str = text("what it says", required=True)
+
+
+@record
+class Deviation:
+    """A value against its reference."""
+
+    value: float = number("value", required=True)
+    reference: float = number("reference", required=True)
+    deviation: float = number("deviation", required=True)
+    u: float = number("standard uncertainty", required=True, source=GUM)
+
+
+@record
+class Part:
+    """A value with its standard uncertainty."""
+
+    value: float = number("value", required=True)
+    u: float = number("standard uncertainty", required=True, source=GUM)
+
+
+@record
+class Event:
+    """Start or end of delivery: what was found, how well it is known, and the verdict."""
+
+    angle_deg: float = angle("crank angle of the event", required=True)
+    deviation_deg: float = number("angle deviation, positive late", unit="°", required=True)
+    u_deg: float = number("standard uncertainty of the angle", unit="°", required=True, source=GUM)
+    expanded_deg: float = number("half-width of the 95 % range", unit="°", required=True, source=f"{GUM}, G.3")
+    as_read: str = choice("verdict as read", AS_READ, required=True)
+    probability_within: float = number("probability that the true angle is within", required=True, source=CONFORMITY)
+    verdict: str = choice("verdict", VERDICTS, required=True, source=CONFORMITY)
+    lift_mm: float = number("plunger lift of the event", unit="mm", required=True)
+    lift_deviation_mm: float = number("lift deviation", unit="mm", required=True)
+    u_lift_mm: float = number("standard uncertainty of the lift", unit="mm", required=True, source=GUM)
+    cam_part_deg: float = number("cam part: what no rod can cure", unit="°", required=True)
+    u_cam_part_deg: float = number("standard uncertainty of the cam part", unit="°", required=True, source=GUM)
+    settle: str | None = text("what would settle it", help="Only where the verdict is unclear.")
+
+
+@record
+class Cause:
+    """A cause that is named, or a weaker hint of one."""
+
+    code: str = choice("code", CAUSES, required=True)
+    event: str | None = choice("event", {event: EVENTS[event] for event in VALVE_EVENTS}, omit=True, help="With common_setting.")
+    size: float = number("size", required=True)
+    unit: str = choice("unit of the size", {"mm": "mm", "deg": "°"}, required=True)
+    u: float = number("standard uncertainty of the size", required=True, source=GUM)
+    effect_deg: float = number("angle that it moves", unit="°", required=True)
+    check_next: str = text("what to check next", required=True)
+
+
+@record
+class RodCorrection:
+    """How to change the length of a push rod, exactly and as a hand can do it."""
+
+    part: str = choice("part", ROD_PARTS, required=True)
+    change_mm: float = number("change of rod length, positive lengthens", unit="mm", required=True)
+    turns: float | None = number("turns of the rod")
+    flats: float | None = number("flats of the rod")
+    hand_flats: float | None = number("flats as a hand can turn them")
+    hand_change_mm: float | None = number("rod length in those flats", unit="mm")
+    trial_lift_mm: float | None = number("plunger lift of the event to expect after one flat as a trial", unit="mm")
+    assumes: tuple[str, ...] = text("stand-ins that it rests on: paths of the missing fields", required=True)
+
+
+@record
+class CamCorrection:
+    """How far to move a cam on its shaft, by the maker's procedure."""
+
+    part: str = choice("part", {"cam": "cam position"}, required=True)
+    change_deg: float = number("change of cam position, positive is later", unit="°", required=True)
+
+
+Correction = RodCorrection | CamCorrection
+
+
+@record
+class AfterCorrection:
+    """What the corrections would bring."""
+
+    beginning_deviation_deg: float | None = number("deviation of the start", unit="°")
+    end_deviation_deg: float | None = number("deviation of the end", unit="°")
+    effective_stroke_mm: float | None = number("effective stroke", unit="mm")
+    zero_index_opening_mm: float | None = number("zero-index opening", unit="mm")
+
+
+@record
+class CutOut:
+    """Zero-index opening of the spill valve."""
+
+    opening_mm: float = number("valve reading at index 0, suction valve just closing", unit="mm", required=True)
+    limit_mm: float | None = number("least opening", unit="mm")
+    probability_within: float | None = number("probability that the opening is enough", source=CONFORMITY)
+    verdict: str | None = choice("verdict", VERDICTS, source=CONFORMITY)
+    zero_delivery_index: float | None = number("index of zero delivery")
+
+
+@record
+class LiftOff:
+    """Clearance between the lifted roller and the cam peak, compared as read."""
+
+    clearance_mm: float = number("clearance", unit="mm", required=True)
+    limit_mm: float | None = number("least clearance", unit="mm")
+    verdict: str | None = choice("verdict", AS_READ)
+
+
+@record
+class Quantity:
+    """Fuel of one stroke."""
+
+    cm3_per_cycle: float | None = number("volume", unit="cm³")
+    g_per_cycle: float | None = number("mass", unit="g", source="ASTM D1250")
+    imbalance_percent: float | None = number("deviation from the mean of the units", unit="%")
+    injection_ms: float | None = number("time of delivery", unit="ms")
+
+
+@record
+class Suspicion:
+    """A mistake of the hand that would explain the readings better than any honest cause."""
+
+    code: str = text("code", required=True)
+    events: tuple[str, ...] = text("events that it touches", required=True)
+    size: float | None = number("size")
+    unit: str | None = text("unit of the size")
+    fits: float = number("share of the probability", required=True)
+    settle: str = text("the reading that would settle it", required=True)
+
+
+@record
+class UnitFindings:
+    """One unit in one stage."""
+
+    unit: int = whole("unit", required=True)
+    stage: str = choice("stage", STAGES, required=True)
+    verdict: str = choice("verdict", VERDICTS, required=True)
+    text: str = text("the answer in words", required=True)
+    beginning: Event | None = record_of(Event, "start of delivery")
+    end: Event | None = record_of(Event, "end of delivery")
+    effective_stroke_mm: Deviation | None = record_of(Deviation, "effective stroke", unit="mm")
+    delivery_angle_deg: Deviation | None = record_of(Deviation, "delivery angle", unit="°")
+    causes: tuple[Cause, ...] = records_of(Cause, "causes", required=True)
+    hints: tuple[Cause, ...] = records_of(Cause, "weaker hints", required=True)
+    corrections: tuple[Correction, ...] = records_of(
+        RodCorrection, "corrections", variants=(CamCorrection,), required=True
+    )
+    after_correction: AfterCorrection | None = record_of(AfterCorrection, "after the exact correction")
+    after_by_hand: AfterCorrection | None = record_of(AfterCorrection, "after the correction as a hand can turn it")
+    suspicions: tuple[Suspicion, ...] = records_of(Suspicion, "suspected reading mistakes", required=True)
+    cam_part_deg: Part | None = record_of(Part, "cam part of the unit", unit="°")
+    own_cam_part_deg: Part | None = record_of(Part, "the unit's own cam part", unit="°")
+    cut_out: CutOut | None = record_of(CutOut, "cut-out")
+    lift_off: LiftOff | None = record_of(LiftOff, "lift-off")
+    quantity: Quantity | None = record_of(Quantity, "fuel quantity")
+    # How it was worked out, for pictures and the working; not part of the file.
+    judged: JudgedUnit | None = dataclasses.field(default=None, repr=False, compare=False)
+
+
+@record
+class CommonPart:
+    """What the cam parts of the units of one stage share."""
+
+    value: float = number("common part: median of the cam parts", unit="°", required=True)
+    u: float = number("standard uncertainty", unit="°", required=True)
+    units_used: int = whole("units that took part", required=True)
+    significant: bool = flag("named as a cause", required=True)
+
+
+@record
+class CommonParts:
+    """The common part of each stage."""
+
+    as_found: CommonPart | None = record_of(CommonPart, "as found")
+    as_left: CommonPart | None = record_of(CommonPart, "as left")
+
+
+@record
+class JobHead:
+    """Which job this is."""
+
+    title: str | None = text("title")
+    vessel: str | None = text("vessel")
+    date: str | None = text("date")
+    running_hours: float | None = number("running hours", unit="h")
+    checksum: str = text("SHA-256 of the job as compact JSON with sorted keys", required=True)
+
+
+@record
+class Summary:
+    """The whole engine."""
+
+    verdict: str = choice("verdict", VERDICTS, required=True)
+    text: str = text("the answer in words", required=True)
+
+
+@record
+class Findings:
+    """All findings of one job."""
+
+    format: str = text("format", required=True)
+    version: int = whole("version of the format", required=True)
+    program: str = text("program and version that found them", required=True)
+    job: JobHead = record_of(JobHead, "job", required=True)
+    summary: Summary = record_of(Summary, "summary", required=True)
+    units: tuple[UnitFindings, ...] = records_of(UnitFindings, "units and stages", required=True)
+    common_part_deg: CommonParts = record_of(CommonParts, "common part", required=True)
+    notices: tuple[Notice, ...] = records_of(Notice, "notices", required=True)
+
+    def to_json(self) -> dict[str, Any]:
+        """The findings as plain values, ready for `json.dumps`; what is None stays as null."""
+        return findings_to_tree(self)
+
+
+def findings_to_tree(findings: Any) -> dict[str, Any]:
+    """A findings record as plain values, keys in the order of the descriptions.
+
+    >>> findings_to_tree(Part(value=0.1, u=0.05))
+    {'value': 0.1, 'u': 0.05}
+    """
+    tree: dict[str, Any] = {}
+    for field in fields_of(type(findings)):
+        value = getattr(findings, field.name)
+        if value is None and field.omit:
+            continue
+        if value is not None and field.kind == RECORD:
+            value = findings_to_tree(value)
+        elif field.kind == RECORDS:
+            value = [findings_to_tree(each) for each in value]
+        elif isinstance(value, tuple):
+            value = list(value)
+        tree[field.name] = value
+    return tree

@@ -1,0 +1,434 @@
+"""The job and the one list of its fields: add a field here and it exists everywhere.
+
+Angles are degrees after the unit's own top dead centre in ahead rotation, negative before. Lengths are millimetres.
+An absent optional value is None.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from typing import Any
+
+from calc.job.describe import (
+    NUMBER,
+    Field,
+    angle,
+    choice,
+    flag,
+    number,
+    numbers,
+    record,
+    record_of,
+    records_of,
+    table,
+    text,
+    texts,
+    whole,
+    wholes,
+)
+
+FORMAT, VERSION = "spillmark-job", 1
+
+AS_FOUND, AS_LEFT = "as_found", "as_left"
+STAGES = {AS_FOUND: "as found", AS_LEFT: "as left"}
+
+SUCTION_CLOSING, SPILL_OPENING = "suction_closing", "spill_opening"
+ZERO_INDEX, BASE_RETURN, PEAK, LIFT_OFF = "zero_index", "base_return", "peak", "lift_off"
+VALVE_EVENTS = (SUCTION_CLOSING, SPILL_OPENING)
+EVENTS = {
+    SUCTION_CLOSING: "start: suction valve closes",
+    SPILL_OPENING: "end: spill valve opens",
+    ZERO_INDEX: "cut-out: zero-index opening",
+    LIFT_OFF: "cut-out: lift-off clearance",
+    BASE_RETURN: "return to zero on the base circle",
+    PEAK: "peak lift",
+}
+
+AT_CONTACT, AT_REFERENCE_LIFT = "at_contact", "at_reference_lift"
+METHODS = {AT_CONTACT: "at contact", AT_REFERENCE_LIFT: "at reference lift"}
+
+AHEAD, ASTERN = "ahead", "astern"
+
+# Far above what an engine can have; they keep a hostile file from costing more than a moment.
+MOST_UNIT_ENTRIES, MOST_READINGS, MOST_REPEATS = 100, 2000, 1000
+
+SHOP_TRIAL = "The engine's shop-trial record. No two engines share these."
+
+
+def lists_of(event: str, method: str | None) -> tuple[str, ...]:
+    """The lists that a reading of this event needs.
+
+    >>> lists_of("spill_opening", "at_reference_lift")
+    ('valve_lift_mm', 'crank_angle_deg')
+    """
+    if event in VALVE_EVENTS:
+        lift = "valve_lift_mm" if method == AT_REFERENCE_LIFT else "plunger_lift_mm"
+        return (lift, "crank_angle_deg")
+    return {ZERO_INDEX: ("valve_lift_mm",), LIFT_OFF: ("clearance_mm",)}.get(event, ("plunger_lift_mm",))
+
+
+@record
+class Node:
+    """A part of the job file. `extra` keeps keys that this version does not know, so that none is lost."""
+
+    extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+
+
+@record
+class Engine(Node):
+    """What the engine is, from its papers."""
+
+    units: int = whole("number of units", low=1, high=24, required=True, help="One unit is one cylinder's pump.")
+    firing_order: tuple[int, ...] = wholes(
+        "firing order, ahead",
+        most=MOST_REPEATS,
+        required=True,
+        help="All unit numbers once, in the order in which they fire ahead.",
+        find="The engine's manual or the shop-trial record.",
+    )
+    tdc_deg: tuple[float, ...] | None = numbers(
+        "flywheel angle at each unit's TDC",
+        most=MOST_REPEATS,
+        unit="°",
+        low=0,
+        high=360,
+        high_open=True,
+        fallback="even",
+        help="One angle a unit, in unit order. Only differences to unit 1 count. Empty means even firing intervals.",
+        find="The flywheel marks.",
+    )
+    speed_rpm: float | None = number(
+        "speed", unit="rpm", low=0, low_open=True, high=3000, help="Gives the injection time.", find="The trial record."
+    )
+    plunger_diameter_mm: float | None = number(
+        "plunger diameter",
+        unit="mm",
+        low=0,
+        low_open=True,
+        high=1000,
+        help="Gives the fuel quantity.",
+        find="The engine's manual.",
+    )
+    valve_ratio_suction: float | None = number(
+        "valve ratio, suction",
+        low=0,
+        low_open=True,
+        high=10,
+        fallback=1.0,
+        help="Valve movement per plunger movement. It turns a lift error into push-rod length.",
+        find="The engine's manual, or measured: valve movement over plunger movement near the event.",
+    )
+    valve_ratio_spill: float | None = number(
+        "valve ratio, spill",
+        low=0,
+        low_open=True,
+        high=10,
+        fallback=1.0,
+        help="Valve movement per plunger movement.",
+        find="The engine's manual, or measured: valve movement over plunger movement near the event.",
+    )
+    rod_pitch_mm: float | None = number(
+        "push-rod thread pitch",
+        unit="mm",
+        low=0,
+        low_open=True,
+        high=20,
+        help="Turns millimetres of rod into turns and flats.",
+        find="The engine's manual, or a thread gauge.",
+    )
+    rod_thread: str | None = choice(
+        "push-rod thread",
+        {"single": "one thread", "left_right": "left-and-right thread"},
+        fallback="single",
+        help="A left-and-right thread moves two pitches a turn.",
+        find="Look at the rod: does one end carry a left-hand thread?",
+    )
+    rod_lengthening_opens: bool | None = flag(
+        "a longer push rod holds its valve further open",
+        fallback=True,
+        help="If the first flat moves the gauge the other way, this is wrong.",
+        find="The engine's manual; proved by the trial flat.",
+    )
+    cam_lift_table: tuple[tuple[float, float], ...] | None = table(
+        "cam lift table",
+        columns=(
+            Field("angle_deg", NUMBER, "crank angle", unit="°", low=-180, high=180, angle=True),
+            Field("lift_mm", NUMBER, "plunger lift", unit="mm", low=0, high=1000),
+        ),
+        least=2,
+        most=2000,
+        help="Crank angle and plunger lift, a row each, angles rising. Without it the slope is the secant of the "
+        "reference settings, known to 15 %.",
+        find="The engine's papers, or measured.",
+        long=True,
+    )
+    cam_peak_deg: float | None = angle("cam peak", help="Crank angle of the highest plunger lift.")
+    base_circle_from_deg: float | None = angle("base circle begins", help="Crank angle, ahead, after the peak.")
+    base_circle_to_deg: float | None = angle("base circle ends", help="Crank angle, ahead, before the lift begins.")
+    turning_deg_per_min: float | None = number(
+        "turning speed", unit="°/min", low=0, help="How fast the turning gear turns the flywheel."
+    )
+    minutes_per_stop: float | None = number("time for one stop", unit="min", low=0, help="Reading or zeroing one stop.")
+    take_up_deg: float | None = number(
+        "ahead motion that takes up the play", unit="°", low=0, help="Turned ahead before a reading counts."
+    )
+    reversal_deg: float | None = number(
+        "cost of one reversal", unit="°", low=0, help="A change of direction, as degrees of turning."
+    )
+
+
+@record
+class UnitReference(Node):
+    """Reference settings of one unit, at the stated fuel index."""
+
+    unit: int = whole("unit", low=1, high=24, required=True)
+    pre_stroke_mm: float = number(
+        "start: plunger lift (pre-stroke)",
+        unit="mm",
+        low=0,
+        high=1000,
+        required=True,
+        help="Plunger lift from the base circle at which the suction valve closes.",
+        find=SHOP_TRIAL,
+    )
+    beginning_deg: float = angle(
+        "start: crank angle",
+        required=True,
+        help="Crank angle at which the suction valve closes and delivery starts.",
+        find=SHOP_TRIAL,
+    )
+    spill_lift_mm: float = number(
+        "end: plunger lift (spill lift)",
+        unit="mm",
+        low=0,
+        high=1000,
+        required=True,
+        help="Plunger lift from the base circle at which the spill valve opens.",
+        find=SHOP_TRIAL,
+    )
+    end_deg: float = angle(
+        "end: crank angle",
+        required=True,
+        help="Crank angle at which the spill valve opens and delivery ends.",
+        find=SHOP_TRIAL,
+    )
+    peak_lift_mm: float | None = number(
+        "peak plunger lift", unit="mm", low=0, high=1000, help="The whole lift of the cam. It proves the plunger gauge."
+    )
+
+
+@record
+class Reference(Node):
+    """Reference settings and limits of this engine."""
+
+    fuel_index: float = number(
+        "fuel index of the check",
+        low=0,
+        low_open=True,
+        high=1000,
+        required=True,
+        help="The index at which the settings hold and at which every reading is taken.",
+        find="The shop-trial record.",
+    )
+    fuel_index_u: float | None = number(
+        "fuel index known to",
+        low=0,
+        high=1000,
+        help="Standard uncertainty of the index while reading. It needs the unit's zero-index opening to count.",
+    )
+    angle_tolerance_deg: float = number(
+        "tolerance of an angle",
+        unit="°",
+        low=0,
+        low_open=True,
+        high=30,
+        required=True,
+        help="Largest allowed deviation of start or end, before or after.",
+        find="The engine's manual.",
+        hint="Angles are often held to about 0.3° (common practice, no source).",
+    )
+    seat_contact_mm: float = number(
+        "seat-contact reading",
+        unit="mm",
+        low=0,
+        high=1,
+        required=True,
+        help="Valve-gauge reading that counts as just closing or just opening.",
+        find="The engine's manual.",
+        hint="Often about 0.02 mm (common practice, no source).",
+    )
+    zero_index_opening_min_mm: float | None = number(
+        "least zero-index opening",
+        unit="mm",
+        low=0,
+        high=1000,
+        help="Smallest allowed spill-valve lift at index 0 when the suction valve is just closing.",
+        find="The engine's manual.",
+        hint="Often not below about 0.8 mm (common practice, no source).",
+    )
+    lift_off_clearance_min_mm: float | None = number(
+        "least lift-off clearance",
+        unit="mm",
+        low=0,
+        help="Smallest allowed gap between the lifted roller and the cam peak.",
+        find="The engine's manual.",
+    )
+    units: tuple[UnitReference, ...] = records_of(
+        UnitReference, "reference settings of each unit", most=MOST_UNIT_ENTRIES, required=True, help="One entry for every unit."
+    )
+
+
+@record
+class Gauge(Node):
+    """A dial gauge."""
+
+    step_mm: float = number(
+        "step",
+        unit="mm",
+        low=0,
+        low_open=True,
+        high=10,
+        required=True,
+        help="The smallest step to which you read it.",
+        find="The dial.",
+    )
+    error_limit_mm: float = number(
+        "error limit, ±",
+        unit="mm",
+        low=0,
+        high=10,
+        required=True,
+        help="Largest error of any difference of two readings. Half of a span that is stated as largest minus smallest.",
+        find="The gauge's certificate.",
+    )
+    repeatability_mm: float | None = number(
+        "repeatability",
+        unit="mm",
+        low=0,
+        high=10,
+        fallback=0.0,
+        help="Scatter of a single reading, as a standard deviation. Used only where nothing was read twice.",
+        find="The certificate, or your own repeats.",
+    )
+    mm_per_turn: float | None = number(
+        "lift per turn of the dial", unit="mm", low=0, low_open=True, high=1000, help="Helps to find a missed turn."
+    )
+
+
+@record
+class AngleScale(Node):
+    """The flywheel scale."""
+
+    step_deg: float = number(
+        "step",
+        unit="°",
+        low=0,
+        low_open=True,
+        high=10,
+        required=True,
+        help="The smallest step to which you read the flywheel.",
+        find="The flywheel.",
+    )
+    repeatability_deg: float | None = number(
+        "repeatability",
+        unit="°",
+        low=0,
+        high=10,
+        fallback=0.0,
+        help="Scatter of a single reading, as a standard deviation. Used only where nothing was read twice.",
+        find="Your own repeats.",
+    )
+
+
+@record
+class Instruments(Node):
+    """How well things were read."""
+
+    plunger_gauge: Gauge = record_of(Gauge, "plunger gauge", required=True)
+    valve_gauge: Gauge = record_of(Gauge, "valve gauge", required=True)
+    angle_scale: AngleScale = record_of(AngleScale, "flywheel scale", required=True)
+    pointer_u_deg: float = number(
+        "flywheel pointer known to",
+        unit="°",
+        low=0,
+        high=10,
+        required=True,
+        help="Standard uncertainty of the pointer against true top dead centre. Every reading shares it.",
+        find="Your last TDC check.",
+    )
+
+
+@record
+class Fuel(Node):
+    """The fuel in the pump, for the quantity."""
+
+    density_15_kg_m3: float | None = number(
+        "density at 15 °C", unit="kg/m³", low=600, high=1100, help="Gives the mass.", find="The bunker delivery note."
+    )
+    temperature_c: float | None = number(
+        "temperature at the pump", unit="°C", low=-50, high=400, help="Fuel temperature in service.", find="The log."
+    )
+
+
+@record
+class Reading(Node):
+    """One reading, with its repeats."""
+
+    unit: int = whole("unit", low=1, high=24, required=True)
+    stage: str = choice("stage", STAGES, required=True)
+    event: str = choice("event", EVENTS, required=True)
+    method: str | None = choice(
+        "way of reading",
+        METHODS,
+        help="At contact: turn ahead until the valve gauge shows the seat-contact reading. At reference lift: turn ahead "
+        "until the plunger gauge shows the reference lift.",
+    )
+    plunger_lift_mm: tuple[float, ...] | None = numbers(
+        "plunger lift", most=MOST_REPEATS, unit="mm", low=0, high=1000, help="From the base circle. Repeats side by side."
+    )
+    valve_lift_mm: tuple[float, ...] | None = numbers(
+        "valve reading", most=MOST_REPEATS, unit="mm", low=-50, high=50, help="Valve gauge, zeroed with the valve on its seat."
+    )
+    crank_angle_deg: tuple[float, ...] | None = numbers(
+        "crank angle",
+        most=MOST_REPEATS,
+        unit="°",
+        low=-180,
+        high=180,
+        angle=True,
+        help="After this unit's own TDC; minus or the word before where it is before.",
+    )
+    clearance_mm: tuple[float, ...] | None = numbers("clearance", most=MOST_REPEATS, unit="mm", low=0, help="Lifted roller to cam peak.")
+    reached: str | None = choice(
+        "reached turning",
+        {AHEAD: "ahead", ASTERN: "astern"},
+        help="A reading reached astern is kept and not judged. Empty means ahead.",
+    )
+    gauges: str | None = text("gauge set", help="Which gauges were used.")
+    temperature_c: float | None = number("engine temperature", unit="°C", low=-50, high=400)
+
+    @property
+    def judged(self) -> bool:
+        """Settings count only when reached turning ahead."""
+        return self.reached != ASTERN
+
+
+@record
+class Job(Node):
+    """One check of one engine, as kept in a job file."""
+
+    format: str = text("format", required=True, help=f'Always "{FORMAT}".')
+    version: int = whole("version of the format", required=True, help=f"{VERSION} today.")
+    title: str | None = text("title", help="What you call this job.")
+    vessel: str | None = text("vessel")
+    date: str | None = text("date", help="Day of the check.")
+    running_hours: float | None = number("running hours", unit="h", low=0)
+    engine: Engine = record_of(Engine, "engine", required=True)
+    reference: Reference = record_of(Reference, "reference settings", required=True)
+    instruments: Instruments = record_of(Instruments, "instruments", required=True)
+    fuel: Fuel | None = record_of(Fuel, "fuel")
+    readings: tuple[Reading, ...] | None = records_of(Reading, "readings", most=MOST_READINGS)
+    drafts: Mapping[str, str] | None = texts(
+        "typed but not understood", help="Text from the worksheet that could not be read as a value. Nothing is lost."
+    )

@@ -1,0 +1,65 @@
+"""What can be wrong with a job, said so that it can be mended."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+MOST_PROBLEMS = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing to mend: `where` as a JSON path (empty for the whole file), what was `found`, what to do.
+
+    >>> Problem("engine.units", "0", "Engine, number of units: 0 found.").where
+    'engine.units'
+    """
+
+    where: str
+    found: str
+    text: str
+
+    def to_json(self) -> dict[str, str]:
+        """As an element of the errors file.
+
+        >>> Problem("", "", "No JSON.").to_json()
+        {'where': '', 'found': '', 'text': 'No JSON.'}
+        """
+        return {"where": self.where, "found": self.found, "text": self.text}
+
+
+class JobErrors(ValueError):
+    """The job cannot be used. `errors` holds every problem, in file order."""
+
+    def __init__(self, errors: Iterable[Problem]) -> None:
+        self.errors = tuple(errors)
+        super().__init__("\n".join(f"{problem.where or 'file'}: {problem.text}" for problem in self.errors))
+
+
+@dataclass(frozen=True, slots=True)
+class NotANumber:
+    """A JSON number that no double can hold, or NaN and Infinity, which JSON does not have."""
+
+    literal: str
+
+
+def shown(value: Any, most: int = 60) -> str:
+    """A value from a file as people read it in a message; long ones are cut.
+
+    >>> shown("abc"), shown(None), shown([1, 2]), shown({}), shown(True), shown(12.5)
+    ('the text "abc"', 'null', 'a list of 2', 'an object', 'true', '12.5')
+    """
+    if isinstance(value, str):
+        cut = value if len(value) <= most else value[: most - 1] + "…"
+        return f'the text "{cut}"'
+    if isinstance(value, NotANumber):
+        return value.literal if len(value.literal) <= most else value.literal[: most - 1] + "…"
+    if value is None or isinstance(value, bool):
+        return {None: "null", True: "true", False: "false"}[value]
+    if isinstance(value, list):
+        return f"a list of {len(value)}" if value else "an empty list"
+    if isinstance(value, dict):
+        return "an object"
+    return repr(value)

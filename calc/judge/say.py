@@ -1,0 +1,216 @@
+"""The answer in words: first what to do, then why, with number and doubt. Short sentences, second person."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from calc.findings import (
+    AfterCorrection,
+    CamCorrection,
+    CommonPart,
+    CutOut,
+    LiftOff,
+    RodCorrection,
+    UnitFindings,
+)
+from calc.job.model import SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS, Job
+from calc.job.words import angle_words, flats_words, late_words, listed, plain, signed, units_words
+from calc.judge.cut_out_after import DANGER, WARNING, cut_out_after, worst_opening
+from calc.judge.settings import Settings
+from calc.judge.unit import EVENT_OF, JudgedUnit
+from calc.measure.conformity import INCOMPLETE, OUTSIDE, UNCLEAR, WITHIN, as_read
+from calc.pump import cause
+
+NOUN = {SUCTION_CLOSING: "start", SPILL_OPENING: "end"}
+VERDICT_WORDS = {WITHIN: "within", UNCLEAR: "too close to tell", OUTSIDE: "outside", INCOMPLETE: "not complete"}
+ROD_WORDS = {cause.SUCTION_ROD: "suction push rod", cause.SPILL_ROD: "spill push rod"}
+
+
+def unit(
+    judged: JudgedUnit,
+    settings: Settings,
+    verdict: str,
+    opening: CutOut | None,
+    clearance: LiftOff | None,
+    exact: AfterCorrection | None,
+    by_hand: AfterCorrection | None,
+    opening_limit_mm: float | None,
+) -> str:
+    """The answer for one unit in one stage."""
+    words = _stop(judged, settings, exact, by_hand, opening_limit_mm)
+    if judged.disagrees:
+        words += _disagreement(judged)
+    words += _timing(judged)
+    if verdict == WITHIN:
+        words.append("Leave this unit alone.")
+    elif not judged.disagrees:
+        words += _what_to_do(judged, settings, by_hand or exact)
+    words += _cut_out(opening) + _lift_off(clearance)
+    words += [
+        f"{NOUN[event].capitalize()}: {each.finding.settle[:1].lower()}{each.finding.settle[1:]}"
+        for event, each in judged.events.items()
+        if each.finding.settle
+    ]
+    return " ".join(words)
+
+
+def _stop(
+    judged: JudgedUnit,
+    settings: Settings,
+    exact: AfterCorrection | None,
+    by_hand: AfterCorrection | None,
+    limit_mm: float | None,
+) -> list[str]:
+    level = cut_out_after(exact, by_hand, limit_mm, settings.seat_contact_mm)
+    if level is None:
+        return []
+    opening = worst_opening(exact, by_hand)
+    assert opening is not None
+    moved = f"If you make this correction, the spill valve opens only {plain(opening, 2)} mm at index 0."
+    if level == DANGER:
+        return [
+            "Stop.",
+            moved,
+            f"Unit {judged.number} would inject at index 0, and the engine might not stop.",
+            "Ask the maker before you turn a nut.",
+        ]
+    assert level == WARNING and limit_mm is not None
+    return [
+        "Stop.",
+        moved,
+        f"The limit is {plain(limit_mm, 2)} mm. Unit {judged.number} might not cut out. Ask the maker before you go on.",
+    ]
+
+
+def _disagreement(judged: JudgedUnit) -> list[str]:
+    assert judged.disagreement is not None
+    size = plain(abs(judged.disagreement.value), 2)
+    return [f"Start and end contradict each other by {size}°. Correct nothing. Read both again."]
+
+
+def _timing(judged: JudgedUnit) -> list[str]:
+    words = []
+    for event in VALVE_EVENTS:
+        noun = NOUN[event].capitalize()
+        each = judged.events.get(event)
+        if each is not None:
+            found = each.finding
+            words.append(
+                f"{noun} at {angle_words(round(found.angle_deg, 2))}, {late_words(found.deviation_deg)} "
+                f"(±{plain(found.expanded_deg, 2)}°): {VERDICT_WORDS[found.verdict]}."
+            )
+        elif event in judged.readings:
+            side = "earlier" if event == SUCTION_CLOSING else "later"
+            words.append(f"{noun}: the valve sits, so it is {side} than its reference by an unknown amount. Read it at contact.")
+        else:
+            words.append(f"{noun}: not read.")
+    return words
+
+
+def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection | None) -> list[str]:
+    words = []
+    for found in judged.causes:
+        if found.code == cause.COMMON_SETTING and found.event:
+            words.append(
+                f"The {NOUN[found.event]} is off at all units by about {signed(found.size, 2)} mm of lift: a setting that they share. "
+                f"{found.check_next}"
+            )
+        elif found.code == cause.COMMON_SHIFT:
+            words.append(f"All units are {late_words(found.size)} together. {found.check_next}")
+    for each in judged.corrections:
+        if isinstance(each, CamCorrection):
+            side = "earlier" if each.change_deg < 0 else "later"
+            words.append(
+                f"This unit's own cam is {late_words(-each.change_deg)}. It would move {plain(abs(each.change_deg), 2)}° {side}. "
+                "First look at its TDC mark. Moving a cam is the maker's procedure."
+            )
+        else:
+            words.append(_rod_words(judged, each, settings, after))
+    if not judged.corrections and not judged.causes and any(
+        each.finding.verdict in (OUTSIDE, UNCLEAR) for each in judged.events.values()
+    ):
+        words.append("No single cause stands out. Read again before you move anything.")
+    return words
+
+
+def _rod_words(judged: JudgedUnit, each: RodCorrection, settings: Settings, after: AfterCorrection | None) -> str:
+    event = EVENT_OF[each.part]
+    verb = "Lengthen" if each.change_mm > 0 else "Shorten"
+    length = f"{plain(abs(each.change_mm), 2)} mm"
+    if each.hand_flats is None:
+        how = f"{verb} it by {length}."
+    elif each.hand_flats == 0.0:
+        how = f"It is {length} off, less than a quarter of a flat: leave it."
+    else:
+        how = f"{verb} it by {flats_words(each.hand_flats)} ({plain(abs(each.hand_change_mm or 0.0), 2)} mm; exactly {length})."
+    words = [f"The {ROD_WORDS[each.part]} is the reason for {late_words(judged.events[event].travel_deg)}. {how}"]
+    left = after and (after.beginning_deviation_deg if event == SUCTION_CLOSING else after.end_deviation_deg)
+    if left is not None and each.hand_flats != 0.0:
+        read = as_read(left, -settings.tolerance_deg, settings.tolerance_deg)
+        words.append(f"The {NOUN[event]} will then be {late_words(left)}: {read}.")
+    if each.assumes:
+        words.append(f"This rests on values that you have not entered: {listed(list(each.assumes))}.")
+    return " ".join(words)
+
+
+def _cut_out(opening: CutOut | None) -> list[str]:
+    if opening is None:
+        return []
+    words = f"Opening at index 0: {plain(opening.opening_mm, 2)} mm"
+    if opening.verdict is None:
+        words += "."
+    else:
+        words += f", limit {plain(opening.limit_mm or 0.0, 2)} mm: {VERDICT_WORDS[opening.verdict]}."
+    if opening.zero_delivery_index is not None:
+        words += f" No delivery below index {plain(opening.zero_delivery_index, 2)}."
+    return [words]
+
+
+def _lift_off(clearance: LiftOff | None) -> list[str]:
+    if clearance is None:
+        return []
+    words = f"Lift-off clearance {plain(clearance.clearance_mm, 2)} mm"
+    if clearance.verdict is None:
+        return [f"{words}."]
+    return [f"{words}, limit {plain(clearance.limit_mm or 0.0, 2)} mm: {VERDICT_WORDS[clearance.verdict]} as read."]
+
+
+def summary(
+    job: Job,
+    verdict: str,
+    verdicts: Mapping[int, str],
+    findings: list[UnitFindings],
+    common: Mapping[str, CommonPart | None],
+) -> str:
+    """The answer for the whole engine."""
+    if not findings:
+        return "No reading yet. Enter the readings of the first unit."
+    if verdict == WITHIN:
+        return f"All {job.engine.units} units are within. Leave them alone."
+    words = []
+    latest = {each.unit: each for each in findings}  # as left comes after as found
+    first = [
+        (STAGES[stage], part) for stage in reversed(list(STAGES)) if (part := common.get(stage)) and part.significant
+    ]
+    if first:
+        stage, part = first[0]
+        words.append(
+            f"First check the flywheel pointer: {part.units_used} units are {late_words(part.value)} together ({stage})."
+        )
+    if any(each.code == cause.COMMON_SETTING for found in latest.values() for each in found.causes):
+        words.append("First clear the setting that all units share.")
+    contradicting = [
+        found.unit for found in latest.values() if any(each.code == cause.READINGS_DISAGREE for each in found.causes)
+    ]
+    if contradicting:
+        words.append(f"Read {units_words(contradicting)} again: start and end contradict each other.")
+    for name, start in (
+        (OUTSIDE, "Outside"),
+        (UNCLEAR, "Too close to tell"),
+        (INCOMPLETE, "Not complete"),
+        (WITHIN, "Within, leave alone"),
+    ):
+        numbers = [number for number, each in verdicts.items() if each == name]
+        if numbers:
+            words.append(f"{start}: {units_words(numbers)}.")
+    return " ".join(words)

@@ -1,0 +1,15 @@
+// What tsc has to be told about the bundle's surroundings.
+
+/** A file that esbuild turns into a string. */
+declare module "*.txt" {
+  const text: string;
+  export default text;
+}
+
+/** Set by the payload's script. */
+declare var spillmarkPython: import("./python/messages.js").Payload | undefined;
+
+interface Uint8ArrayConstructor {
+  /** Built into newer browsers; looked for before it is used. */
+  fromBase64?(text: string): Uint8Array<ArrayBuffer>;
+}

@@ -1,0 +1,328 @@
+// The page's side of Python: starts it in a worker, says honestly how far it is, passes questions
+// on and answers back, and starts it again when it has died. Nothing here knows what is computed.
+
+import workerSource from "../../generated/app/python-worker.txt";
+
+/** @import { FromWorker, Payload, ToWorker } from "./messages.js" */
+
+/**
+ * @typedef {"reading" | "unpacking" | "starting" | "loading" | "ready" | "failed"} Phase
+ * @typedef {{phase: Phase, text: string, detail?: string}} Progress
+ * @typedef {Record<string, any>} Json an object that JSON can hold
+ * @typedef {{id: number, kind: string, text: string, overdue: number | undefined,
+ *   resolve: (answer: Json | null) => void, reject: (trouble: Error) => void}} Question
+ */
+
+/** @type {Record<Exclude<Phase, "failed">, string>} */
+const PHASES = {
+  reading: "Reading the Python file.",
+  unpacking: "Unpacking Python.",
+  starting: "Starting Python.",
+  loading: "Loading the calculation.",
+  ready: "Python is ready.",
+};
+
+/** Seconds without a sign of life, after which a start or an answer counts as lost. A slow PC may take its time. */
+const PATIENCE = { start: 120, answer: 60 };
+
+/** More deaths than this within a page's life are no accident: stop trying. */
+const MOST_RESTARTS = 3;
+
+/** The payload lies beside the script that this module is bundled into. */
+const bundle = /** @type {HTMLScriptElement | null} */ (document.currentScript)?.src ?? document.baseURI;
+
+/** A start or an answer that did not come about; `message` is meant for the person at the page. */
+export class PythonTrouble extends Error {
+  /** @param {string} text @param {string} [detail] what the machine said, for who can use it */
+  constructor(text, detail) {
+    super(text);
+    this.name = "PythonTrouble";
+    this.detail = detail;
+  }
+}
+
+/** @returns {PythonTrouble | undefined} what this browser lacks, before anything is started */
+function whatIsMissing() {
+  const newer = "Open this page in a newer Chromium, Chrome, Edge or Firefox.";
+  if (typeof WebAssembly !== "object") {
+    return new PythonTrouble(`This browser cannot run WebAssembly, or it is switched off. ${newer}`);
+  }
+  if (typeof DecompressionStream !== "function") {
+    return new PythonTrouble(`This browser cannot unpack the Python file (no DecompressionStream). ${newer}`);
+  }
+  if (typeof Worker !== "function") {
+    return new PythonTrouble(`This browser has no workers, or they are switched off. ${newer}`);
+  }
+  return undefined;
+}
+
+/** @type {Promise<Payload> | undefined} */
+let payloadOnce;
+
+/**
+ * Read the payload by its script: the only way that file:// allows. Kept for a restart.
+ * @param {string} address
+ * @returns {Promise<Payload>}
+ */
+function readPayload(address) {
+  payloadOnce ??= new Promise((resolve, reject) => {
+    const script = document.createElement("script");
+    script.src = address;
+    script.onload = () => {
+      const { spillmarkPython } = globalThis;
+      if (spillmarkPython) resolve(spillmarkPython);
+      else reject(new PythonTrouble("The Python file is damaged. Copy the whole site folder again.", address));
+    };
+    script.onerror = () =>
+      reject(new PythonTrouble("The Python file is missing. Copy the whole site folder again, with all its files.", address));
+    document.head.append(script);
+  });
+  // A failed reading is tried again by the next start.
+  payloadOnce.catch(() => (payloadOnce = undefined));
+  return payloadOnce;
+}
+
+/** @returns {Worker} */
+function startWorker() {
+  // A `blob:` address would be refused by Chromium on file://, without a word.
+  return new Worker(`data:text/javascript;charset=utf-8,${encodeURIComponent(workerSource)}`, { type: "module" });
+}
+
+/**
+ * Python in a worker. `ready` resolves with Python's answer to "hello" and rejects with a
+ * PythonTrouble; after a restart it is a new promise. Questions asked before Python is ready wait.
+ */
+export class Python {
+  /** @type {Worker | undefined} */
+  #worker;
+  /** @type {Map<number, Question>} asked and not yet answered, oldest first */
+  #asked = new Map();
+  /** @type {Question[]} not yet asked, because Python is not ready or the same kind is being answered */
+  #waiting = [];
+  /** @type {number | undefined} */
+  #startOverdue;
+  /** @type {(trouble: PythonTrouble) => void} */
+  #giveUp = () => {};
+  #running = false;
+  #lastId = 0;
+  #restarts = 0;
+  #onPhase;
+  #payload;
+
+  /** @type {Promise<Json>} */
+  ready;
+  /** @type {Record<string, number>} milliseconds to each part of the last start, from the page's own start */
+  times = {};
+
+  /** @param {{onPhase?: (progress: Progress) => void, payload?: string}} [options] */
+  constructor({ onPhase = () => {}, payload = new URL("python-payload.js", bundle).href } = {}) {
+    this.#onPhase = onPhase;
+    this.#payload = payload;
+    this.ready = this.#start();
+  }
+
+  /**
+   * Ask Python; the answer is an object. Rejects when `calc` raised an exception or Python died.
+   * @param {Json} request
+   * @returns {Promise<Json>}
+   */
+  call(request) {
+    return /** @type {Promise<Json>} */ (this.#enqueue("", request));
+  }
+
+  /**
+   * Ask Python where only the newest answer counts. While one question of a kind is being answered,
+   * only the newest of the same kind waits; a question that a newer one has overtaken resolves to null.
+   * @param {string} kind
+   * @param {Json} request
+   * @returns {Promise<Json | null>}
+   */
+  callLatest(kind, request) {
+    const overtaken = this.#waiting.findIndex((question) => question.kind === kind);
+    if (overtaken >= 0) this.#waiting.splice(overtaken, 1)[0].resolve(null);
+    return this.#enqueue(kind, request);
+  }
+
+  /** End Python. Open questions are rejected. */
+  stop() {
+    this.#end(new PythonTrouble("Python was stopped."));
+  }
+
+  /** End Python and start it afresh. Open questions are rejected. @returns {Promise<Json>} */
+  restart() {
+    this.stop();
+    this.ready = this.#start();
+    return this.ready;
+  }
+
+  /**
+   * @param {string} kind
+   * @param {Json} request
+   * @returns {Promise<Json | null>}
+   */
+  #enqueue(kind, request) {
+    return new Promise((resolve, reject) => {
+      this.#waiting.push({
+        id: ++this.#lastId, kind, text: JSON.stringify(request), overdue: undefined, resolve, reject,
+      });
+      this.#askNext();
+    });
+  }
+
+  #askNext() {
+    if (!this.#running) return;
+    const busy = new Set([...this.#asked.values()].map((question) => question.kind));
+    this.#waiting = this.#waiting.filter((question) => {
+      if (question.kind && busy.has(question.kind)) return true;
+      busy.add(question.kind);
+      this.#asked.set(question.id, question);
+      question.overdue = setTimeout(() => this.#died("gave no answer in time"), PATIENCE.answer * 1000);
+      this.#tell({ kind: "ask", id: question.id, text: question.text });
+      return false;
+    });
+  }
+
+  /** @param {ToWorker} message */
+  #tell(message) {
+    this.#worker?.postMessage(message);
+  }
+
+  /** @param {Exclude<Phase, "failed">} phase */
+  #enter(phase) {
+    document.documentElement.dataset.calc = phase === "ready" ? "ready" : "loading";
+    this.times[phase] = Math.round(performance.now());
+    this.#onPhase({ phase, text: PHASES[phase] });
+    clearTimeout(this.#startOverdue);
+    if (phase !== "ready") {
+      const late = () => this.#giveUp(new PythonTrouble(
+        `Python did not start: nothing happened for ${PATIENCE.start} seconds. Close other pages and programs, then load this page again.`,
+        `phase: ${phase}`,
+      ));
+      this.#startOverdue = setTimeout(late, PATIENCE.start * 1000);
+    }
+  }
+
+  /** @returns {Promise<Json>} */
+  #start() {
+    const ready = this.#boot();
+    // A page that only looks at the phases need not handle the promise as well.
+    ready.catch(() => {});
+    return ready;
+  }
+
+  /** @returns {Promise<Json>} */
+  async #boot() {
+    /** @type {Promise<Json>} */
+    const hello = new Promise((resolve, reject) => {
+      this.#giveUp = (trouble) => {
+        this.#end(trouble);
+        document.documentElement.dataset.calc = "failed";
+        this.#onPhase({ phase: "failed", text: trouble.message, detail: trouble.detail });
+        reject(trouble);
+      };
+      this.#enter("reading");
+      const missing = whatIsMissing();
+      if (missing) return this.#giveUp(missing);
+      try {
+        // The worker comes to life while the payload is being read.
+        this.#worker = startWorker();
+      } catch (trouble) {
+        return this.#giveUp(new PythonTrouble("This browser refused to start the Python worker.", String(trouble)));
+      }
+      const worker = this.#worker;
+      worker.onmessage = ({ data }) => worker === this.#worker && this.#hear(data, resolve);
+      worker.onmessageerror = () => this.#died("sent something unreadable");
+      worker.onerror = (event) => {
+        event.preventDefault();
+        if (worker === this.#worker) this.#died(event.message || "was refused or ended by the browser");
+      };
+      readPayload(this.#payload).then(
+        (payload) => worker === this.#worker && this.#tell({ kind: "payload", payload }),
+        (trouble) => worker === this.#worker && this.#giveUp(trouble),
+      );
+    });
+    return hello;
+  }
+
+  /**
+   * @param {FromWorker} message
+   * @param {(hello: Json) => void} resolve
+   */
+  #hear(message, resolve) {
+    switch (message.kind) {
+      case "phase":
+        this.#enter(message.phase);
+        break;
+      case "ready":
+        this.#running = true;
+        this.#enter("ready");
+        for (const [part, at] of Object.entries(message.times)) this.times[`worker: ${part}`] = at;
+        resolve(JSON.parse(message.hello));
+        this.#askNext();
+        break;
+      case "failed":
+        this.#died(message.text);
+        break;
+      case "answer":
+        this.#answered(message.id)?.resolve(JSON.parse(message.text));
+        this.#askNext();
+        break;
+      case "wrong":
+        this.#answered(message.id)?.reject(new PythonTrouble(
+          "The calculation stopped on these entries. What you typed is kept. Save the job file and report it.",
+          message.text,
+        ));
+        this.#askNext();
+        break;
+    }
+  }
+
+  /** @param {number} id */
+  #answered(id) {
+    const question = this.#asked.get(id);
+    clearTimeout(question?.overdue);
+    this.#asked.delete(id);
+    return question;
+  }
+
+  /**
+   * The worker is of no more use. Before the first answer that is a failed start; afterwards Python
+   * is started again, a few times.
+   * @param {string} detail
+   */
+  #died(detail) {
+    if (!this.#running || this.#restarts >= MOST_RESTARTS) {
+      this.#giveUp(new PythonTrouble(
+        "Python did not start in this browser. What you typed is kept. Save the job file, then open it in another browser.",
+        detail,
+      ));
+      return;
+    }
+    this.#restarts++;
+    this.#end(new PythonTrouble("Python stopped while it was calculating. It is being started again.", detail));
+    this.ready = this.#start();
+  }
+
+  /** @param {PythonTrouble} trouble what open questions are told */
+  #end(trouble) {
+    this.#worker?.terminate();
+    this.#worker = undefined;
+    this.#running = false;
+    clearTimeout(this.#startOverdue);
+    const open = [...this.#asked.values(), ...this.#waiting];
+    this.#asked.clear();
+    this.#waiting = [];
+    for (const question of open) {
+      clearTimeout(question.overdue);
+      question.reject(trouble);
+    }
+  }
+}
+
+/**
+ * Start Python. Call it once the page can be read and typed into.
+ * @param {ConstructorParameters<typeof Python>[0]} [options]
+ */
+export function startPython(options) {
+  return new Python(options);
+}

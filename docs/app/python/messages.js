@@ -1,0 +1,34 @@
+// What the page and the Python worker say to each other. Types only.
+
+/**
+ * The Python payload as its script leaves it: base64 of gzip for the files, JSON text for the lock.
+ * @typedef {object} Payload
+ * @property {string} pyodide version of pyodide that all the files belong to
+ * @property {string} lock pyodide's lock file, without packages
+ * @property {string} wasm
+ * @property {string} asm the JavaScript half of the wasm file
+ * @property {string} stdlib zip of the standard library
+ * @property {string} calc zip of this project's `calc`
+ */
+
+/**
+ * A phase that the worker has begun.
+ * @typedef {"unpacking" | "starting" | "loading"} WorkerPhase
+ */
+
+/**
+ * From the worker. `failed` ends the worker's usefulness; `wrong` is the failure of one call.
+ * @typedef {{kind: "alive"}
+ *   | {kind: "phase", phase: WorkerPhase}
+ *   | {kind: "ready", hello: string, times: Record<string, number>}
+ *   | {kind: "failed", text: string}
+ *   | {kind: "answer", id: number, text: string}
+ *   | {kind: "wrong", id: number, text: string}} FromWorker
+ */
+
+/**
+ * To the worker: the payload once, then requests as JSON text.
+ * @typedef {{kind: "payload", payload: Payload} | {kind: "ask", id: number, text: string}} ToWorker
+ */
+
+export {};

@@ -1,0 +1,32 @@
+"""Judge the main demo job on the command line, and say which file shows it in a browser."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+from site_demo.stamps import ROOT
+
+JOBS = Path(__file__).with_name("jobs")
+# 0 and 1 are verdicts. Anything else is a demo job that cannot be used: a fault of the project.
+VERDICTS = {0, 1}
+
+
+def page(name: str) -> Path:
+    """The built page of that name, relative to the project."""
+    return (ROOT / "site" / f"{name}.html").relative_to(ROOT)
+
+
+def main() -> int:
+    """Judge, then point to the page."""
+    job = min(JOBS.glob("*.json")).relative_to(ROOT)
+    print(f"python -m calc check {job}\n", flush=True)
+    status = subprocess.run([sys.executable, "-m", "calc", "check", str(job)], cwd=ROOT, check=False).returncode
+    print(
+        f"\nOpen {page('index')} in a browser: a double click will do, no server is needed.\n"
+        f"The worksheet is {page('worksheet')}. Open {job} there, or choose the demo on the page."
+    )
+    return 0 if status in VERDICTS else status
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,57 @@
+"""What MkDocs cannot do to the finished pages: tighten their policy and let search run everywhere."""
+
+import base64
+import hashlib
+import re
+from pathlib import Path
+
+INLINE_SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
+# Firefox fetches the next page ahead; the policy refuses that, with a complaint on the console.
+NEIGHBOUR_LINK = re.compile(r'\s*<link rel="(?:prev|next)"[^>]*>')
+LOOSE_POLICY = re.compile(r"(script-src [^;]*)'unsafe-inline'")
+# The theme reads its search index by a script on file:// and by a request elsewhere. The policy
+# forbids every request, so the script is right for both.
+INDEX_BY_REQUEST = re.compile(r'location\.protocol==="file:"\?(?=\w+\(`\$\{new URL\("search/)')
+
+
+class PageError(Exception):
+    """A finished page or script is not what this module expects of the pinned theme."""
+
+
+def script_hashes(page: str) -> str:
+    """The hash sources that allow exactly the inline scripts of a page."""
+    digests = {
+        base64.b64encode(hashlib.sha256(script.encode()).digest()).decode() for script in INLINE_SCRIPT.findall(page)
+    }
+    return " ".join(f"'sha256-{digest}'" for digest in sorted(digests))
+
+
+def tighten(page: str) -> str:
+    """The page with the hashes of its inline scripts in the place of 'unsafe-inline'."""
+    tight, found = LOOSE_POLICY.subn(lambda policy: policy[1] + script_hashes(page), page)
+    if found != 1:
+        raise PageError(f"{found} loose script policies found where there must be one")
+    return NEIGHBOUR_LINK.sub("", tight)
+
+
+def finish(site: Path) -> None:
+    """Finish a built site in place."""
+    for path in sorted(site.rglob("*.html")):
+        try:
+            path.write_text(tighten(path.read_text(encoding="utf-8")), encoding="utf-8")
+        except PageError as trouble:
+            raise PageError(f"{path.relative_to(site)}: {trouble}. See docs/overrides/main.html.") from None
+    bundles = list((site / "assets" / "javascripts").glob("bundle.*.min.js"))
+    for bundle in bundles:
+        text, found = INDEX_BY_REQUEST.subn("true?", bundle.read_text(encoding="utf-8"))
+        if found != 1:
+            raise PageError(
+                f"{bundle.relative_to(site)}: {found} places read the search index where there must "
+                "be one. Compare INDEX_BY_REQUEST in site_demo/pages.py with the theme's script."
+            )
+        bundle.write_text(text, encoding="utf-8")
+    if not bundles:
+        raise PageError("The theme's script assets/javascripts/bundle.*.min.js is missing.")
+    # Maps for debugging the theme: half as big again as the pages, and of no use on a ship.
+    for source_map in site.rglob("*.map"):
+        source_map.unlink()

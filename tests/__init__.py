@@ -1,0 +1,1 @@
+"""Tests: of `calc`, of the site in real browsers, and of the tools themselves."""

@@ -1,0 +1,1 @@
+"""Measured speed and weight: `python -m tests.bench` (also `make bench`)."""

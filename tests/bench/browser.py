@@ -1,0 +1,159 @@
+"""Measurements in Chromium: starting, calculating, and the weight of a page."""
+
+import inspect
+import io
+import json
+import statistics
+import tempfile
+import zipfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from tests.pages import built, finding
+from tests.pages.chromium import Chromium, ChromiumTab
+from tests.pages.served import served
+from tests.pages.weight import script_and_style_bytes
+
+from . import timed
+from .engine import twelve_unit_job
+from .figures import Figure
+
+# As a page would be written that knows nothing of workers or folders.
+_BARE_PAGE = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Bare</title>
+<link rel="icon" href="data:,"></head><body><script type="module">
+import { loadPyodide } from "./pyodide/pyodide.mjs";
+globalThis.python = await loadPyodide();
+globalThis.answer = globalThis.python.runPython("1 + 1");
+globalThis.doneAt = performance.now();
+</script></body></html>"""
+
+# Asks for the demo as soon as the page stands, and notes when the findings are there.
+_ASK_FOR_DEMO = """
+let asked = false;
+function look() {
+  const button = document.querySelector("#show-demo");
+  if (!asked && document.readyState === "complete" && button && !button.disabled) {
+    asked = true;
+    button.click();
+  }
+  if (asked && !globalThis.doneAt
+      && document.querySelector("#findings[data-verdict] [data-unit][data-verdict]")) {
+    globalThis.doneAt = performance.now();
+  }
+}
+addEventListener("load", () => setTimeout(look));
+new MutationObserver(look).observe(document, {
+  childList: true, subtree: true, attributeFilter: ["data-verdict", "disabled"],
+});
+"""
+
+
+def start_file_ratio(site: Path, *, runs: int) -> Figure:
+    """From opening the worksheet's file to the demo's verdict, over a bare start of Python."""
+    worksheet = site.as_uri() + "/" + built.page(site, "worksheet")
+    ours, bare = [], []
+    with _bare_folder() as folder, served(folder) as address:
+        # In turn, so that a busy spell of the machine hits both.
+        for _ in range(runs):
+            bare.append(_done_at_s(address + "index.html"))
+            ours.append(_done_at_s(worksheet, script=_ASK_FOR_DEMO))
+    ours_s, bare_s = statistics.median(ours), statistics.median(bare)
+    return Figure(
+        name="start_file_ratio",
+        value=ours_s / bare_s,
+        unit="",
+        goal=1.0,
+        how=f"worksheet from file:// to the demo's verdict, median {ours_s:.2f} s "
+        f"({_list(ours)}), over a bare loadPyodide over http on the page's thread to its first "
+        f"result, median {bare_s:.2f} s ({_list(bare)}); Chromium, fresh profiles, in turn",
+    )
+
+
+def assess_in_browser(*, calc: Path) -> list[Figure]:
+    """The calculation in the browser's Python."""
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for file in sorted(calc.rglob("*.py")):
+            archive.write(file, file.relative_to(calc.parent))
+    with _bare_folder() as folder, served(folder) as address, _fresh_tab(address) as tab:
+        (folder / "calc.zip").write_bytes(packed.getvalue())
+        tab.open("index.html")
+        tab.wait_for("globalThis.doneAt", timeout_s=120)
+        tab.evaluate(
+            f"""fetch("calc.zip").then(answer => answer.arrayBuffer()).then(bytes => {{
+                python.FS.writeFile("/calc.zip", new Uint8Array(bytes));
+                python.globals.set("job_text", {json.dumps(twelve_unit_job())});
+                python.runPython({json.dumps(inspect.getsource(timed))});
+                python.runPython("import sys; sys.path.insert(0, '/calc.zip')");
+            }})"""
+        )
+        version = tab.evaluate("python.runPython('sys.version.split()[0]')")
+        calibration = float(tab.evaluate("python.runPython('calibration_ms()')"))
+        median = float(tab.evaluate("python.runPython('assess_ms(job_text)')"))
+    return [
+        Figure(
+            name="assess_12_browser_ms",
+            value=median,
+            unit="ms",
+            goal=16.0,
+            how=f"calc.assess of a 12-unit job with lift table, median of 31, Python {version} of "
+            f"pyodide in Chromium; beside a calibration loop of {calibration:.1f} ms",
+        ),
+        Figure(
+            name="calibration_browser_ms",
+            value=calibration,
+            unit="ms",
+            goal=None,
+            how=f"100 000 floating-point steps, median of 11, Python {version} of pyodide in Chromium",
+        ),
+    ]
+
+
+def content_page_kb(site: Path) -> Figure:
+    """What the home page loads."""
+    with _fresh_tab(site.as_uri() + "/") as tab:
+        tab.open("index.html")
+        weight = script_and_style_bytes(tab, site) / 1000
+    return Figure(
+        name="content_page_kb",
+        value=weight,
+        unit="kB",
+        goal=300.0,
+        how="scripts and style sheets that the home page loads, uncompressed, in 1000 bytes, without the search index",
+    )
+
+
+def _done_at_s(address: str, *, script: str = "") -> float:
+    with _fresh_tab(address) as tab:
+        if script:
+            tab.run_before_pages(script)
+        tab.goto(address)
+        tab.wait_for("globalThis.doneAt", timeout_s=120)
+        return float(tab.evaluate("globalThis.doneAt")) / 1000
+
+
+@contextmanager
+def _fresh_tab(base: str) -> Iterator[ChromiumTab]:
+    """A tab of a browser started for it alone, so that nothing is warm."""
+    browser = Chromium()
+    try:
+        with tempfile.TemporaryDirectory() as downloads:
+            yield browser.tab(base=base, downloads=Path(downloads))
+    finally:
+        browser.close()
+
+
+@contextmanager
+def _bare_folder() -> Iterator[Path]:
+    """A folder with the bare page and pyodide as it comes from npm."""
+    pyodide = finding.npm_file("pyodide/pyodide.mjs").parent
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        (folder / "index.html").write_text(_BARE_PAGE, "utf-8")
+        (folder / "pyodide").symlink_to(pyodide, target_is_directory=True)
+        yield folder
+
+
+def _list(seconds: list[float]) -> str:
+    return ", ".join(f"{one:.2f}" for one in seconds)

@@ -1,0 +1,159 @@
+"""Chromium, driven by Playwright."""
+
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Dialog, Page, Request, Response, sync_playwright
+from playwright.sync_api import Error as PlaywrightError
+
+from . import finding
+from .tab import Browser, Message, Tab
+
+_ARGUMENTS = [
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-quic",
+    "--no-first-run",
+    # Nothing but this machine has a name: a page that calls out is recorded and reaches nobody.
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+]
+
+
+class ChromiumTab(Tab):
+    """A tab of Chromium, which besides can show a page as other eyes and paper get it."""
+
+    def __init__(self, *, page: Page, base: str, downloads: Path) -> None:
+        super().__init__(base=base, downloads=downloads)
+        self._page = page
+        # (kind of resource, address), to weigh a page by what it loads.
+        self._kinds: list[tuple[str, str]] = []
+        page.set_default_timeout(self.patience_s * 1000)
+        page.on("console", lambda line: self._messages.append(Message(line.type, line.text)))
+        page.on("pageerror", lambda error: self._errors.append(str(error)))
+        page.on("request", self._on_request)
+        page.on("requestfailed", self._on_failure)
+        page.on("response", self._on_response)
+        page.on("dialog", self._on_dialog)
+
+    def goto(self, address: str) -> None:
+        self._page.goto(address)
+
+    def evaluate(self, expression: str) -> Any:
+        return self._page.evaluate(expression)
+
+    def type(self, text: str) -> None:
+        self._page.keyboard.type(text)
+
+    def press(self, key: str) -> None:
+        self._page.keyboard.press(key)
+
+    def set_viewport(self, width: int, height: int = 900) -> None:
+        self._page.set_viewport_size({"width": width, "height": height})
+
+    def screenshot(self, path: Path, *, full_page: bool = True) -> None:
+        self._page.screenshot(path=path, full_page=full_page, animations="disabled")
+
+    def pdf(self, path: Path) -> None:
+        self._page.pdf(path=path, format="A4", print_background=True, prefer_css_page_size=True)
+
+    def close(self) -> None:
+        self._page.context.close()
+
+    def emulate(
+        self,
+        *,
+        dark: bool | None = None,
+        reduced_motion: bool | None = None,
+        forced_colors: bool | None = None,
+        paper: bool | None = None,
+    ) -> None:
+        """Show the page as it is on a dark screen, without motion, in forced colours, on paper.
+
+        What is left out stays as it was.
+        """
+        if dark is not None:
+            self._page.emulate_media(color_scheme="dark" if dark else "light")
+        if reduced_motion is not None:
+            self._page.emulate_media(reduced_motion="reduce" if reduced_motion else "no-preference")
+        if forced_colors is not None:
+            self._page.emulate_media(forced_colors="active" if forced_colors else "none")
+        if paper is not None:
+            self._page.emulate_media(media="print" if paper else "screen")
+
+    def run_before_pages(self, script: str) -> None:
+        """Run a script in every page from now on, before the page's own."""
+        self._page.add_init_script(script)
+
+    def scripts_and_styles(self) -> list[str]:
+        """Addresses of the scripts and style sheets asked for, each once."""
+        self._settle()
+        wanted = [address for kind, address in self._kinds if kind in ("script", "stylesheet")]
+        return list(dict.fromkeys(wanted))
+
+    def forget(self) -> None:
+        super().forget()
+        self._kinds.clear()
+
+    def _click(self, selector: str) -> None:
+        self._page.locator(selector).first.click()
+
+    def _hover(self, selector: str) -> None:
+        self._page.locator(selector).first.hover()
+
+    def _select(self, selector: str, value: str) -> None:
+        self._page.locator(selector).first.select_option(value)
+
+    def _upload(self, selector: str, files: list[str]) -> None:
+        self._page.locator(selector).first.set_input_files(files)
+
+    def _download(self, selector: str) -> Path:
+        with self._page.expect_download() as waiting:
+            self._click(selector)
+        path = self.downloads / waiting.value.suggested_filename
+        waiting.value.save_as(path)
+        return path
+
+    def _on_request(self, request: Request) -> None:
+        self._requests.append(request.url)
+        self._kinds.append((request.resource_type, request.url))
+
+    def _on_failure(self, request: Request) -> None:
+        # What is given up because the page itself was left is no failure.
+        if request.failure != "net::ERR_ABORTED":
+            self._failures.append(f"{request.url} ({request.failure})")
+
+    def _on_response(self, response: Response) -> None:
+        if response.status >= 400:
+            self._failures.append(f"{response.url} (status {response.status})")
+
+    def _on_dialog(self, dialog: Dialog) -> None:
+        self._dialogs.append(dialog.message)
+        dialog.accept()
+
+
+class Chromium(Browser):
+    """A headless Chromium with nothing remembered."""
+
+    def __init__(self) -> None:
+        self._playwright = sync_playwright().start()
+        try:
+            self._browser = self._playwright.chromium.launch(
+                executable_path=finding.chromium(self._playwright.chromium.executable_path),
+                chromium_sandbox=not finding.is_root(),
+                args=_ARGUMENTS,
+            )
+        except BaseException:
+            self._playwright.stop()
+            raise
+
+    def tab(self, *, base: str, downloads: Path) -> ChromiumTab:
+        return ChromiumTab(page=self._browser.new_page(), base=base, downloads=downloads)
+
+    def close(self) -> None:
+        try:
+            self._browser.close()
+        except PlaywrightError:
+            pass  # it ended by itself; that is what was asked for
+        finally:
+            self._playwright.stop()

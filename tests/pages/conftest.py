@@ -1,0 +1,95 @@
+"""Fixtures of the page tests. What is missing fails with its remedy; nothing skips."""
+
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from pathlib import Path
+
+import pytest
+
+from . import built, finding
+from .chromium import Chromium, ChromiumTab
+from .firefox import Firefox
+from .served import served
+from .tab import Browser, Tab
+
+_BROWSERS: dict[str, Callable[[], Browser]] = {"chromium": Chromium, "firefox": Firefox}
+
+
+class Browsers:
+    """The running browsers of this session, each started when first asked for."""
+
+    def __init__(self) -> None:
+        self._running: dict[str, Browser] = {}
+        self._missing: dict[str, str] = {}
+
+    def __getitem__(self, name: str) -> Browser:
+        if name in self._missing:
+            pytest.fail(self._missing[name], pytrace=False)
+        if name not in self._running:
+            try:
+                self._running[name] = _BROWSERS[name]()
+            except finding.Missing as missing:
+                self._missing[name] = str(missing)
+                pytest.fail(str(missing), pytrace=False)
+        return self._running[name]
+
+    def close(self) -> None:
+        """End them all, even when one does not end well."""
+        with ExitStack() as stack:
+            for browser in self._running.values():
+                stack.callback(browser.close)
+
+
+@pytest.fixture(scope="session")
+def browsers() -> Iterator[Browsers]:
+    """The browsers by name."""
+    running = Browsers()
+    yield running
+    running.close()
+
+
+@pytest.fixture(scope="session")
+def site() -> Path:
+    """The folder of the built site."""
+    try:
+        return built.folder()
+    except finding.Missing as missing:
+        pytest.fail(str(missing), pytrace=False)
+
+
+@pytest.fixture(scope="session")
+def bases(site: Path) -> Iterator[dict[str, str]]:
+    """The site's address by scheme: from its folder, and from a server on this machine."""
+    with served(site) as address:
+        yield {"file": site.as_uri() + "/", "http": address}
+
+
+@pytest.fixture(params=["chromium-file", "chromium-http", "firefox-file", "firefox-http"])
+def tab(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str], tmp_path: Path) -> Iterator[Tab]:
+    """A tab in a fresh profile, once for each browser and scheme.
+
+    A test also fails when the page complained of anything during it. One that provokes complaints
+    looks at them, then calls `tab.forget()`.
+    """
+    browser, scheme = request.param.split("-")
+    yield from _sound_tab(browsers[browser], bases[scheme], tmp_path)
+
+
+@pytest.fixture
+def chromium_tab(browsers: Browsers, bases: dict[str, str], tmp_path: Path) -> Iterator[ChromiumTab]:
+    """As `tab`, from the folder in Chromium alone: for looks, paper and weight."""
+    for tab in _sound_tab(browsers["chromium"], bases["file"], tmp_path):
+        assert isinstance(tab, ChromiumTab)
+        yield tab
+
+
+def _sound_tab(browser: Browser, base: str, tmp_path: Path) -> Iterator[Tab]:
+    downloads = tmp_path / "downloads"
+    downloads.mkdir()
+    opened = browser.tab(base=base, downloads=downloads)
+    try:
+        yield opened
+        complaints = opened.complaints()
+    finally:
+        opened.close()
+    assert not complaints, "\n".join(complaints)

@@ -1,0 +1,79 @@
+// Firefox over WebDriver BiDi for the page tests. One JSON object a line:
+// in {id, method, ...arguments}; out {id, result} or {id, error}, and {tab, event, ...} as things happen.
+import { createInterface } from "node:readline";
+import puppeteer from "puppeteer-core";
+
+const browser = await puppeteer.launch({
+  browser: "firefox",
+  executablePath: process.argv[2],
+  headless: true,
+  extraPrefsFirefox: {
+    // Drivers turn this off, and then pages from a folder may do what no user's browser lets them.
+    "security.fileuri.strict_origin_policy": true,
+  },
+});
+const tabs = new Map();
+
+const say = (line) => process.stdout.write(JSON.stringify(line) + "\n");
+
+function listen(id, page) {
+  const tell = (event, text, kind = "") => say({ tab: id, event, text, kind });
+  page.on("console", (line) => tell("message", line.text(), line.type() === "warn" ? "warning" : line.type()));
+  page.on("pageerror", (error) => tell("error", String(error)));
+  page.on("request", (request) => tell("request", request.url()));
+  page.on("requestfailed", (request) => {
+    const why = request.failure()?.errorText ?? "no reason given";
+    // What is given up because the page itself was left is no failure.
+    if (why !== "NS_BINDING_ABORTED") tell("failure", `${request.url()} (${why})`);
+  });
+  page.on("response", (response) => {
+    if (response.status() >= 400) tell("failure", `${response.url()} (status ${response.status()})`);
+  });
+  page.on("dialog", async (dialog) => {
+    tell("dialog", dialog.message());
+    await dialog.accept();
+  });
+}
+
+const methods = {
+  async tab({ tab, downloads }) {
+    const context = await browser.createBrowserContext({
+      downloadBehavior: { policy: "allow", downloadPath: downloads },
+    });
+    const page = await context.newPage();
+    listen(tab, page);
+    tabs.set(tab, page);
+  },
+  async close({ page, tab }) {
+    tabs.delete(tab);
+    await page.browserContext().close();
+  },
+  goto: async ({ page, address }) => void (await page.goto(address)),
+  evaluate: ({ page, expression }) => page.evaluate(expression),
+  type: ({ page, text }) => page.keyboard.type(text),
+  async press({ page, keys }) {
+    const held = keys.slice(0, -1);
+    for (const key of held) await page.keyboard.down(key);
+    await page.keyboard.press(keys.at(-1));
+    for (const key of held.reverse()) await page.keyboard.up(key);
+  },
+  click: ({ page, selector }) => page.click(selector),
+  hover: ({ page, selector }) => page.hover(selector),
+  select: async ({ page, selector, value }) => void (await page.select(selector, value)),
+  upload: async ({ page, selector, files }) => (await page.$(selector)).uploadFile(...files),
+  viewport: ({ page, width, height }) => page.setViewport({ width, height }),
+  screenshot: async ({ page, path, fullPage }) => void (await page.screenshot({ path, fullPage })),
+  pdf: async ({ page, path }) => void (await page.pdf({ path, format: "A4", printBackground: true })),
+};
+
+say({ id: 0, result: "ready" });
+for await (const line of createInterface({ input: process.stdin })) {
+  const { id, method, ...rest } = JSON.parse(line);
+  try {
+    const result = await methods[method]({ ...rest, page: tabs.get(rest.tab) });
+    say({ id, result: result ?? null });
+  } catch (error) {
+    say({ id, error: String(error?.message ?? error) });
+  }
+}
+await browser.close();
