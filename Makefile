@@ -41,7 +41,7 @@ bench: ## measure speed and size, write bench.json
 	@$(SETUP) site tests
 	@$(VENV) -m site_demo.browsers
 	@$(VENV) -m site_demo.build
-	@$(VENV) -m site_demo.bench
+	@$(VENV) -m tests.bench
 
 clean: ## delete everything that a recipe has made
 	rm -rf .venv node_modules .build site docs/generated bench.json .mypy_cache .pytest_cache .ruff_cache .hypothesis

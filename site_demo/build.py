@@ -6,6 +6,7 @@ Every step is skipped while nothing that it reads has changed.
 """
 
 import fcntl
+import json
 import os
 import shutil
 import sys
@@ -21,6 +22,7 @@ GENERATED = DOCS / "generated"
 APP = DOCS / "app"
 SCRIPTS = GENERATED / "app"
 SITE = ROOT / "site"
+JOBS = Path(__file__).with_name("jobs")
 
 
 def write_if_changed(path: Path, text: str) -> None:
@@ -31,12 +33,18 @@ def write_if_changed(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8")
 
 
+def demo_jobs() -> str:
+    """The demo's job files as the worksheet holds them, in order of name: title and text of each."""
+    texts = [path.read_text(encoding="utf-8") for path in sorted(JOBS.glob("*.json"))]
+    return json.dumps([{"title": json.loads(text)["title"], "text": text} for text in texts])
+
+
 def generate() -> None:
-    """Write what `calc` says about itself: reference pages, schemas, the form's description."""
+    """Write what `calc` says about itself (reference pages, schemas, the form's description), and the demo's jobs."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
     from calc.show import reference
 
-    pages = reference.pages()
+    pages = {**reference.pages(), "demo-jobs.json": demo_jobs()}
     for name, text in pages.items():
         write_if_changed(GENERATED / name, text)
     wanted = {GENERATED / name for name in pages}

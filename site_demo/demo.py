@@ -4,16 +4,16 @@ import subprocess
 import sys
 from pathlib import Path
 
+from site_demo.build import JOBS, SITE
 from site_demo.stamps import ROOT
 
-JOBS = Path(__file__).with_name("jobs")
 # 0 and 1 are verdicts. Anything else is a demo job that cannot be used: a fault of the project.
 VERDICTS = {0, 1}
 
 
 def page(name: str) -> Path:
     """The built page of that name, relative to the project."""
-    return (ROOT / "site" / f"{name}.html").relative_to(ROOT)
+    return (SITE / f"{name}.html").relative_to(ROOT)
 
 
 def main() -> int:

@@ -7,6 +7,7 @@ character set the browser assumes, and the file is about as small as it gets wit
 import base64
 import gzip
 import json
+import tempfile
 from pathlib import Path
 
 from site_demo.setup_env import NODE_MODULES, node_environment, run
@@ -16,17 +17,31 @@ PYODIDE = NODE_MODULES / "pyodide"
 COMPILER = Path(__file__).with_name("compile_python.mjs")
 
 
-def compile_to_zip(source: Path, target: Path, made_from: str) -> None:
-    """Compile a package's folder or a zip of sources with pyodide itself, where it has changed."""
-    stamp = WORK / "stamps" / target.name
-    if is_fresh(stamp, made_from) and target.exists():
-        return
+def compile_to_zip(source: Path, target: Path) -> None:
+    """Compile a package's folder or a zip of sources with pyodide itself."""
     run(
         ["node", COMPILER, source, target],
         f"Mend the file of {source.name} that it names.",
         env=node_environment(),
     )
-    mark(stamp, made_from)
+
+
+def compiled_stdlib() -> bytes:
+    """Zip of the compiled standard library; made once for each version of pyodide."""
+    source, target = PYODIDE / "python_stdlib.zip", WORK / "python_stdlib.zip"
+    stamp, made_from = WORK / "stamps" / target.name, digest([source, COMPILER])
+    if not (is_fresh(stamp, made_from) and target.exists()):
+        compile_to_zip(source, target)
+        mark(stamp, made_from)
+    return target.read_bytes()
+
+
+def compiled_program(folder: Path) -> bytes:
+    """Zip of a compiled package."""
+    with tempfile.TemporaryDirectory() as work:
+        target = Path(work) / "program.zip"
+        compile_to_zip(folder, target)
+        return target.read_bytes()
 
 
 def packed(data: bytes) -> str:
@@ -40,26 +55,25 @@ def lock_without_packages() -> str:
     return json.dumps({**lock, "packages": {}}, separators=(",", ":"))
 
 
-def write_payload(target: Path) -> None:
-    """Write the payload's script, where something in it has changed."""
-    version = json.loads((PYODIDE / "package.json").read_text(encoding="utf-8"))["version"]
-    makers = [COMPILER, Path(__file__)]
-    stdlib, calc = WORK / "python_stdlib.zip", WORK / "calc.zip"
-    compile_to_zip(PYODIDE / stdlib.name, stdlib, digest(makers, version))
-    sources = files_under(ROOT / "calc")
-    compile_to_zip(ROOT / "calc", calc, digest([*sources, *makers], version))
-
-    stamp, made_from = WORK / "stamps" / target.name, digest([stdlib, calc, *makers], version)
-    if is_fresh(stamp, made_from) and target.exists():
-        return
+def pack(program: Path, target: Path) -> None:
+    """Write a payload's script with pyodide and a program, the folder of its package."""
     payload = {
-        "pyodide": version,
+        "pyodide": json.loads((PYODIDE / "package.json").read_text(encoding="utf-8"))["version"],
         "lock": lock_without_packages(),
         "wasm": packed((PYODIDE / "pyodide.asm.wasm").read_bytes()),
         "asm": packed((PYODIDE / "pyodide.asm.mjs").read_bytes()),
-        "stdlib": packed(stdlib.read_bytes()),
-        "calc": packed(calc.read_bytes()),
+        "stdlib": packed(compiled_stdlib()),
+        "calc": packed(compiled_program(program)),
     }
     target.parent.mkdir(parents=True, exist_ok=True)
     target.write_text(f"globalThis.spillmarkPython={json.dumps(payload)};\n", encoding="ascii")
+
+
+def write_payload(target: Path) -> None:
+    """Write the payload with `calc` for the site, where something in it has changed."""
+    sources = [*files_under(ROOT / "calc"), ROOT / "package-lock.json", COMPILER, Path(__file__)]
+    stamp, made_from = WORK / "stamps" / target.name, digest(sources)
+    if is_fresh(stamp, made_from) and target.exists():
+        return
+    pack(ROOT / "calc", target)
     mark(stamp, made_from)

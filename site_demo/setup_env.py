@@ -10,6 +10,7 @@ Every step leaves a stamp and is skipped, silently, while its lock has not chang
 import argparse
 import importlib.util
 import os
+import platform
 import shutil
 import subprocess
 import sys
@@ -127,7 +128,7 @@ def install_group(group: str) -> None:
     """Install one group's pinned wheels, every file checked against its hash."""
     lock = REQUIREMENTS / f"{group}.txt"
     stamp = VENV / "stamps" / group
-    wanted = digest([lock], sys.version)
+    wanted = digest([lock], platform.python_version())
     if is_fresh(stamp, wanted) and PYTHON.exists():
         return
     pip = make_venv()
@@ -166,10 +167,11 @@ def install_node_modules(*, development: bool) -> None:
             "Run `sudo apt-get install nodejs npm`, then try again."
         )
     locks = [ROOT / "package.json", ROOT / "package-lock.json", ROOT / ".npmrc"]
-    stamp = NODE_MODULES / ".stamp"
-    # What was installed for development serves the site build as well.
-    full, lean = digest(locks, "all"), digest(locks, "site")
-    if is_fresh(stamp, full) or (not development and is_fresh(stamp, lean)):
+    full, lean = NODE_MODULES / ".stamp-all", NODE_MODULES / ".stamp-site"
+    # What is there for development serves the site build as well, and is not taken away again.
+    development = development or full.exists()
+    stamp, wanted = (full if development else lean), digest(locks)
+    if is_fresh(stamp, wanted):
         return
     say("installing the npm packages of package-lock.json")
     omit = [] if development else ["--omit=dev"]
@@ -178,7 +180,7 @@ def install_node_modules(*, development: bool) -> None:
         "Check the network connection to the npm registry, then try again.",
         env=node_environment(),
     )
-    mark(stamp, full if development else lean)
+    mark(stamp, wanted)
 
 
 def set_up(groups: Sequence[str]) -> None:

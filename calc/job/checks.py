@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from calc.job.describe import field_of
 from calc.job.model import (
     EVENTS,
     FORMAT,
@@ -17,20 +18,21 @@ from calc.job.model import (
     MOST_UNIT_ENTRIES,
     VALVE_EVENTS,
     VERSION,
+    UnitReference,
     lists_of,
 )
 from calc.job.problems import Problem, shown
 
 
-def across_fields(tree: dict[str, Any]) -> Iterator[Problem]:
-    """Every problem between fields, in file order."""
+def across_fields(tree: dict[str, Any], complete: bool) -> Iterator[Problem]:
+    """Every problem between fields, in file order. `complete`: whether every unit needs its settings."""
     engine, reference = _dict(tree.get("engine")), _dict(tree.get("reference"))
     units = _count(engine.get("units"))
     yield from _format(tree)
     yield from _firing_order(engine, units)
     yield from _tdc(engine, units)
     yield from _cam_table(engine.get("cam_lift_table"))
-    yield from _reference_units(_list(reference.get("units"), MOST_UNIT_ENTRIES), units)
+    yield from _reference_units(_list(reference.get("units"), MOST_UNIT_ENTRIES), units, complete)
     yield from _readings(_list(tree.get("readings"), MOST_READINGS), units)
 
 
@@ -118,7 +120,15 @@ def _cam_table(rows: Any) -> Iterator[Problem]:
             break
 
 
-def _reference_units(entries: list[Any] | None, units: int | None) -> Iterator[Problem]:
+def _in_range(entry: dict[str, Any], key: str) -> float | None:
+    """A unit's setting where it can be used at all; a wrong one is told by the reader and not once more in a pair."""
+    value, field = entry.get(key), field_of(UnitReference, key)
+    if not _number(value) or field.low is None or field.high is None:
+        return None
+    return float(value) if field.low <= value <= field.high else None
+
+
+def _reference_units(entries: list[Any] | None, units: int | None, complete: bool) -> Iterator[Problem]:
     if not entries:
         return
     seen: set[int] = set()
@@ -134,23 +144,23 @@ def _reference_units(entries: list[Any] | None, units: int | None) -> Iterator[P
             if unit in seen:
                 yield Problem(f"{where}.unit", str(unit), f"{name}: this unit has settings already. Keep one entry a unit.")
             seen.add(unit)
-        lifts = entry.get("pre_stroke_mm"), entry.get("spill_lift_mm")
-        if _number(lifts[0]) and _number(lifts[1]) and lifts[1] <= lifts[0]:
+        lifts = [_in_range(entry, key) for key in ("pre_stroke_mm", "spill_lift_mm")]
+        if lifts[0] is not None and lifts[1] is not None and lifts[1] <= lifts[0]:
             yield Problem(
                 where,
                 f"{lifts[0]} and {lifts[1]}",
-                f"{name}: the spill lift {lifts[1]} mm is not above the pre-stroke {lifts[0]} mm. Delivery ends at a higher "
+                f"{name}: the spill lift {lifts[1]:g} mm is not above the pre-stroke {lifts[0]:g} mm. Delivery ends at a higher "
                 "lift than it starts. Compare both with the record.",
             )
-        angles = entry.get("beginning_deg"), entry.get("end_deg")
-        if _number(angles[0]) and _number(angles[1]) and angles[1] <= angles[0]:
+        angles = [_in_range(entry, key) for key in ("beginning_deg", "end_deg")]
+        if angles[0] is not None and angles[1] is not None and angles[1] <= angles[0]:
             yield Problem(
                 where,
                 f"{angles[0]} and {angles[1]}",
-                f"{name}: the end at {angles[1]}° is not after the start at {angles[0]}°. Before TDC is negative. Compare "
+                f"{name}: the end at {angles[1]:g}° is not after the start at {angles[0]:g}°. Before TDC is negative. Compare "
                 "both with the record.",
             )
-    if units is not None:
+    if units is not None and complete:
         missing = [str(unit) for unit in range(1, units + 1) if unit not in seen]
         if missing:
             which = f"unit {missing[0]}" if len(missing) == 1 else f"units {', '.join(missing)}"
@@ -181,7 +191,7 @@ def _reading(entry: dict[str, Any], j: int, units: int | None, seen: dict[tuple[
     if event in VALVE_EVENTS and "method" not in entry:
         ways = " or ".join(f'"{each}"' for each in METHODS)
         yield Problem(f"{where}.method", "nothing", f"{name}, way of reading: missing. Enter {ways}.")
-    if known and (event not in VALVE_EVENTS or method in METHODS):
+    if known and (event not in VALVE_EVENTS or (isinstance(method, str) and method in METHODS)):
         for key in lists_of(event, method):  # type: ignore[arg-type]
             if key not in entry:
                 words = key.rsplit("_", 1)[0].replace("_", " ")

@@ -25,12 +25,14 @@ class Field:
     """One field: its key in the file, its words for people, and what is allowed in it.
 
     kind: one of the constants above (NUMBERS is a list of repeats, TABLE a list of pairs, RECORD a nested object).
-    low, high: limits in `unit`; `low_open`, `high_open` where the limit itself is not allowed.
+    low, high: limits in `unit`; `low_open`, `high_open` where the limit itself is not allowed. low_where: (sibling key, its
+    value, other low) for a limit that depends on another field of the record.
     required: the file cannot be used without it. fallback: what stands in for an absent value, always with a notice.
     find: where a person finds the value. hint: common practice, shown beside an empty field and never filled in.
     source: the published source of a formula or rule behind a result.
     variants: other records that an element of the list can be. omit: the key is left out, not null, where it has no value.
     angle: the value is a crank angle, told to people as before or after top dead centre.
+    serves: the later step that alone needs it; the form keeps such fields together and out of the way.
     """
 
     name: str
@@ -45,6 +47,7 @@ class Field:
     high: float | None = None
     low_open: bool = False
     high_open: bool = False
+    low_where: tuple[str, str, float] | None = None
     required: bool = False
     fallback: Any = None
     choices: Mapping[str, str] = dataclasses.field(default_factory=dict)
@@ -55,7 +58,7 @@ class Field:
     least: int = 1
     most: int | None = None
     angle: bool = False
-    long: bool = False
+    serves: str = ""
 
     @property
     def allowed(self) -> str:

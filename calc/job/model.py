@@ -53,6 +53,7 @@ AHEAD, ASTERN = "ahead", "astern"
 # Far above what an engine can have; they keep a hostile file from costing more than a moment.
 MOST_UNIT_ENTRIES, MOST_READINGS, MOST_REPEATS = 100, 2000, 1000
 
+TURNING = "turning the engine"
 SHOP_TRIAL = "The engine's shop-trial record. No two engines share these."
 
 
@@ -95,6 +96,7 @@ class Engine(Node):
         high=360,
         high_open=True,
         fallback="even",
+        serves=TURNING,
         help="One angle a unit, in unit order. Only differences to unit 1 count. Empty means even firing intervals.",
         find="The flywheel marks.",
     )
@@ -161,20 +163,19 @@ class Engine(Node):
         help="Crank angle and plunger lift, a row each, angles rising. Without it the slope is the secant of the "
         "reference settings, known to 15 %.",
         find="The engine's papers, or measured.",
-        long=True,
     )
-    cam_peak_deg: float | None = angle("cam peak", help="Crank angle of the highest plunger lift.")
-    base_circle_from_deg: float | None = angle("base circle begins", help="Crank angle, ahead, after the peak.")
-    base_circle_to_deg: float | None = angle("base circle ends", help="Crank angle, ahead, before the lift begins.")
+    cam_peak_deg: float | None = angle("cam peak", serves=TURNING, help="Crank angle of the highest plunger lift.")
+    base_circle_from_deg: float | None = angle("base circle begins", serves=TURNING, help="Crank angle, ahead, after the peak.")
+    base_circle_to_deg: float | None = angle("base circle ends", serves=TURNING, help="Crank angle, ahead, before the lift begins.")
     turning_deg_per_min: float | None = number(
-        "turning speed", unit="°/min", low=0, help="How fast the turning gear turns the flywheel."
+        "turning speed", unit="°/min", low=0, serves=TURNING, help="How fast the turning gear turns the flywheel."
     )
-    minutes_per_stop: float | None = number("time for one stop", unit="min", low=0, help="Reading or zeroing one stop.")
+    minutes_per_stop: float | None = number("time for one stop", unit="min", low=0, serves=TURNING, help="Reading or zeroing one stop.")
     take_up_deg: float | None = number(
-        "ahead motion that takes up the play", unit="°", low=0, help="Turned ahead before a reading counts."
+        "ahead motion that takes up the play", unit="°", low=0, serves=TURNING, help="Turned ahead before a reading counts."
     )
     reversal_deg: float | None = number(
-        "cost of one reversal", unit="°", low=0, help="A change of direction, as degrees of turning."
+        "cost of one reversal", unit="°", low=0, serves=TURNING, help="A change of direction, as degrees of turning."
     )
 
 
@@ -385,7 +386,13 @@ class Reading(Node):
         "until the plunger gauge shows the reference lift.",
     )
     plunger_lift_mm: tuple[float, ...] | None = numbers(
-        "plunger lift", most=MOST_REPEATS, unit="mm", low=0, high=1000, help="From the base circle. Repeats side by side."
+        "plunger lift",
+        most=MOST_REPEATS,
+        unit="mm",
+        low=0,
+        high=1000,
+        low_where=("event", BASE_RETURN, -50),
+        help="From the base circle. Repeats side by side.",
     )
     valve_lift_mm: tuple[float, ...] | None = numbers(
         "valve reading", most=MOST_REPEATS, unit="mm", low=-50, high=50, help="Valve gauge, zeroed with the valve on its seat."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from dataclasses import replace
 from typing import Any, TypeVar
 
 from calc.job import checks
@@ -50,9 +51,10 @@ def job_from_tree(tree: Any) -> Job:
     return job
 
 
-def examine(tree: Any, root: type[Any] = Job) -> tuple[Any, list[Problem]]:
+def examine(tree: Any, root: type[Any] = Job, *, complete: bool = True) -> tuple[Any, list[Problem]]:
     """What can be read of a tree, and what cannot.
 
+    Parameters: root: the record that the tree should be; complete: whether every unit needs its settings.
     Returns: the record (None where a part is missing or wrong) and the problems in file order, at most 500 and then a
     last one that says that there are more.
     """
@@ -63,12 +65,12 @@ def examine(tree: Any, root: type[Any] = Job) -> tuple[Any, list[Problem]]:
                 "", what, f"A job file holds one JSON object; {what} was found. Check that it is the right file."
             )
         ]
-    reader = _Reader()
+    reader = _Reader(complete)
     job = None
     # One more than is shown tells that there are more; then the walk stops, however large a hostile file is.
     with suppress(_EnoughError):
         job = reader.record(root, tree, "", "")
-        for problem in checks.across_fields(tree):
+        for problem in checks.across_fields(tree, complete):
             reader.add(problem)
     problems = reader.problems
     if len(problems) > MOST_PROBLEMS:
@@ -84,7 +86,8 @@ class _EnoughError(Exception):
 class _Reader:
     """Walks a tree along the field descriptions and collects problems."""
 
-    def __init__(self) -> None:
+    def __init__(self, complete: bool) -> None:
+        self.complete = complete
         self.problems: list[Problem] = []
 
     def record(self, cls: type[R], tree: dict[str, Any], path: str, place: str) -> R | None:
@@ -99,6 +102,8 @@ class _Reader:
         for field in described:
             where = _join(path, field.name)
             label = _named(place, field.label)
+            if field.low_where is not None and tree.get(field.low_where[0]) == field.low_where[1]:
+                field = replace(field, low=field.low_where[2])
             if field.name in tree:
                 values[field.name] = self.value(field, tree[field.name], where, label)
             elif field.required:
@@ -183,7 +188,7 @@ class _Reader:
 
     def record_list(self, field: Field, value: list[Any], where: str, label: str) -> Any:
         assert field.record is not None
-        if (not value and field.required) or len(value) > (field.most or len(value)):
+        if (not value and field.required and self.complete) or len(value) > (field.most or len(value)):
             self._wrong(field, value, where, label)
             return ()
         rows = []

@@ -147,15 +147,17 @@ def _finish(
     exact, by_hand = (after_correction(unit, settings, by_hand) for by_hand in (False, True))
     fuel = _quantity(unit, job, units)
     notices += notes_about_unit(unit, job, settings, opening, exact, by_hand)
+    limit = job.reference.zero_index_opening_min_mm
+    unit.said = say.unit(unit, settings, verdict, opening, clearance, exact, by_hand, limit)
     return UnitFindings(
         unit=unit.number,
         stage=unit.stage,
         verdict=verdict,
-        text=say.unit(unit, settings, verdict, opening, clearance, exact, by_hand, job.reference.zero_index_opening_min_mm),
+        text=unit.said.text,
         beginning=beginning,
         end=end,
         effective_stroke_mm=_stroke(unit, settings),
-        delivery_angle_deg=_delivery(unit, settings),
+        delivery_angle_deg=_delivery(unit),
         causes=tuple(unit.causes),
         hints=tuple(unit.hints),
         corrections=tuple(unit.corrections),
@@ -180,12 +182,12 @@ def _stroke(unit: JudgedUnit, settings: Settings) -> Deviation | None:
     return Deviation(value=value, reference=reference, deviation=value - reference, u=u)
 
 
-def _delivery(unit: JudgedUnit, settings: Settings) -> Deviation | None:
+def _delivery(unit: JudgedUnit) -> Deviation | None:
     value, reference = unit.delivery_deg, unit.settings.delivery_deg
     if value is None:
         return None
-    start, end = (unit.events[event].finding.u_deg for event in VALVE_EVENTS)
-    u = doubt.of_angle_difference(start, end, settings.quality.pointer_deg)
+    start, end = (unit.events[event].budgets.angle for event in VALVE_EVENTS)
+    u = doubt.of_angle_difference(start, end)
     return Deviation(value=value, reference=reference, deviation=value - reference, u=u)
 
 
@@ -240,7 +242,7 @@ def _quantity(unit: JudgedUnit, job: Job, units: list[JudgedUnit]) -> Quantity |
     return Quantity(
         cm3_per_cycle=volume,
         g_per_cycle=mass,
-        imbalance_percent=quantity.imbalance_percent(stroke, middle) if len(known) > 1 and middle > 0.0 else None,
+        imbalance_percent=quantity.imbalance_percent(stroke, middle) if len(known) > 1 and middle != 0.0 else None,
         injection_ms=None if speed is None else quantity.injection_ms(delivery, speed),
     )
 

@@ -113,7 +113,7 @@ class JudgedEvent:
 
 def index_doubt_mm(settings: Settings, unit: UnitSettings, opening_mm: float | None) -> float | None:
     """Doubt of the spill lift from the fuel index [mm]; None where the zero-index opening that it needs is unknown."""
-    if opening_mm is None or opening_mm <= 0.0:
+    if opening_mm is None:
         return None
     w = lift_beyond_seat(opening_mm, settings.seat_contact_mm, settings.ratio[SPILL_OPENING])
     return doubt.of_index(unit.stroke_mm, w, settings.fuel_index, settings.fuel_index_u)

@@ -202,12 +202,11 @@ def _coarse(unit: JudgedUnit, settings: Settings) -> Iterator[Notice]:
 
 
 def _index(unit: JudgedUnit, settings: Settings) -> Iterator[Notice]:
-    opening = unit.opening_mm
-    if settings.fuel_index_u and SPILL_OPENING in unit.events and (opening is None or opening <= 0.0):
+    if settings.fuel_index_u and SPILL_OPENING in unit.events and unit.opening_mm is None:
         yield Notice(
             code="index_not_counted",
             where="reference.fuel_index_u",
-            text=f"{_name(unit)}: without a zero-index opening above 0 the doubt of the fuel index cannot be counted. The end is "
+            text=f"{_name(unit)}: without a zero-index opening the doubt of the fuel index cannot be counted. The end is "
             "less certain than it says.",
         )
 

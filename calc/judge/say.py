@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from calc.findings import (
     AfterCorrection,
@@ -26,6 +27,27 @@ VERDICT_WORDS = {WITHIN: "within", UNCLEAR: "too close to tell", OUTSIDE: "outsi
 ROD_WORDS = {cause.SUCTION_ROD: "suction push rod", cause.SPILL_ROD: "spill push rod"}
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """The answer for one unit in one stage, in the order in which it is told.
+
+    stop: a hazard, its consequence and how to avoid it; level: "danger" or "warning" with it. todo: what to do. facts: what
+    was found. settle: what would settle an unclear verdict.
+    """
+
+    stop: tuple[str, ...]
+    level: str | None
+    todo: tuple[str, ...]
+    facts: tuple[str, ...]
+    settle: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """All of it in one paragraph."""
+        first = ("Stop.",) if self.stop else ()
+        return " ".join((*first, *self.stop, *self.todo, *self.facts, *self.settle))
+
+
 def unit(
     judged: JudgedUnit,
     settings: Settings,
@@ -35,57 +57,67 @@ def unit(
     exact: AfterCorrection | None,
     by_hand: AfterCorrection | None,
     opening_limit_mm: float | None,
-) -> str:
+) -> Said:
     """The answer for one unit in one stage."""
-    words = _stop(judged, settings, exact, by_hand, opening_limit_mm)
-    if judged.disagrees:
-        words += _disagreement(judged)
-    words += _timing(judged)
-    if verdict == WITHIN:
-        words.append("Leave this unit alone.")
-    elif not judged.disagrees:
-        words += _what_to_do(judged, settings, by_hand or exact)
-    words += _cut_out(opening) + _lift_off(clearance)
-    words += [
-        f"{NOUN[event].capitalize()}: {each.finding.settle[:1].lower()}{each.finding.settle[1:]}"
-        for event, each in judged.events.items()
-        if each.finding.settle
-    ]
-    return " ".join(words)
+    level = cut_out_after(exact, by_hand, opening_limit_mm, settings.seat_contact_mm)
+    return Said(
+        stop=tuple(_stop(judged, level, worst_opening(exact, by_hand), opening_limit_mm)),
+        level=level,
+        todo=tuple(_todo(judged, settings, verdict, by_hand or exact)),
+        facts=(*_timing(judged), *_cut_out(opening), *_lift_off(clearance)),
+        settle=tuple(_settle(judged)),
+    )
 
 
-def _stop(
-    judged: JudgedUnit,
-    settings: Settings,
-    exact: AfterCorrection | None,
-    by_hand: AfterCorrection | None,
-    limit_mm: float | None,
-) -> list[str]:
-    level = cut_out_after(exact, by_hand, limit_mm, settings.seat_contact_mm)
-    if level is None:
+def _stop(judged: JudgedUnit, level: str | None, opening: float | None, limit_mm: float | None) -> list[str]:
+    if level is None or opening is None:
         return []
-    opening = worst_opening(exact, by_hand)
-    assert opening is not None
     moved = f"If you make this correction, the spill valve opens only {plain(opening, 2)} mm at index 0."
     if level == DANGER:
         return [
-            "Stop.",
             moved,
             f"Unit {judged.number} would inject at index 0, and the engine might not stop.",
-            "Ask the maker before you turn a nut.",
+            "Turn no nut. Ask the maker first.",
         ]
     assert level == WARNING and limit_mm is not None
     return [
-        "Stop.",
         moved,
-        f"The limit is {plain(limit_mm, 2)} mm. Unit {judged.number} might not cut out. Ask the maker before you go on.",
+        f"The limit is {plain(limit_mm, 2)} mm, so unit {judged.number} might not cut out.",
+        "Ask the maker before you go on.",
     ]
 
 
-def _disagreement(judged: JudgedUnit) -> list[str]:
-    assert judged.disagreement is not None
-    size = plain(abs(judged.disagreement.value), 2)
-    return [f"Start and end contradict each other by {size}°. Correct nothing. Read both again."]
+def _todo(judged: JudgedUnit, settings: Settings, verdict: str, after: AfterCorrection | None) -> list[str]:
+    if judged.disagrees:
+        assert judged.disagreement is not None
+        size = plain(abs(judged.disagreement.value), 2)
+        return [f"Start and end contradict each other by {size}°. Correct nothing. Read both again."]
+    named = {each.code for each in judged.causes}
+    if verdict == WITHIN:
+        if cause.CAM_POSITION in named and cause.COMMON_SHIFT in named:
+            return [
+                f"Within only because two errors cancel: its own cam is {late_words(_size(judged, cause.CAM_POSITION))}, all units "
+                f"are {late_words(_size(judged, cause.COMMON_SHIFT))} together.",
+                "Clear what all units share, then read this unit again.",
+            ]
+        return ["Leave this unit alone."]
+    return _what_to_do(judged, settings, after)
+
+
+def _size(judged: JudgedUnit, code: str) -> float:
+    return next(each.size for each in judged.causes if each.code == code)
+
+
+def _settle(judged: JudgedUnit) -> list[str]:
+    """What would settle it; once, where start and end want the same."""
+    said = [(NOUN[event], each.finding.settle) for event, each in judged.events.items() if each.finding.settle]
+    if len(said) == len(VALVE_EVENTS) and said[0][1] == said[1][1]:
+        return [f"Start and end: {_lower(said[0][1])}"]
+    return [f"{noun.capitalize()}: {_lower(words)}" for noun, words in said]
+
+
+def _lower(words: str | None) -> str:
+    return "" if not words else f"{words[:1].lower()}{words[1:]}"
 
 
 def _timing(judged: JudgedUnit) -> list[str]:
@@ -112,11 +144,11 @@ def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection |
     for found in judged.causes:
         if found.code == cause.COMMON_SETTING and found.event:
             words.append(
-                f"The {NOUN[found.event]} is off at all units by about {signed(found.size, 2)} mm of lift: a setting that they share. "
-                f"{found.check_next}"
+                f"Turn no rod for the {NOUN[found.event]}: all units are off by about {signed(found.size, 2)} mm of lift, so it is a "
+                "setting that they share."
             )
         elif found.code == cause.COMMON_SHIFT:
-            words.append(f"All units are {late_words(found.size)} together. {found.check_next}")
+            words.append(f"All units are {late_words(found.size)} together: check the flywheel pointer first.")
     for each in judged.corrections:
         if isinstance(each, CamCorrection):
             side = "earlier" if each.change_deg < 0 else "later"
@@ -140,10 +172,11 @@ def _rod_words(judged: JudgedUnit, each: RodCorrection, settings: Settings, afte
     if each.hand_flats is None:
         how = f"{verb} it by {length}."
     elif each.hand_flats == 0.0:
-        how = f"It is {length} off, less than a quarter of a flat: leave it."
+        how = f"The rod is {length} off, less than a quarter of a flat: leave it."
     else:
         how = f"{verb} it by {flats_words(each.hand_flats)} ({plain(abs(each.hand_change_mm or 0.0), 2)} mm; exactly {length})."
-    words = [f"The {ROD_WORDS[each.part]} is the reason for {late_words(judged.events[event].travel_deg)}. {how}"]
+    effect = late_words(judged.events[event].travel_deg)
+    words = [f"The {ROD_WORDS[each.part]} makes the {NOUN[event]} {effect}. {how}"]
     left = after and (after.beginning_deviation_deg if event == SUCTION_CLOSING else after.end_deviation_deg)
     if left is not None and each.hand_flats != 0.0:
         read = as_read(left, -settings.tolerance_deg, settings.tolerance_deg)
@@ -208,7 +241,7 @@ def summary(
         (OUTSIDE, "Outside"),
         (UNCLEAR, "Too close to tell"),
         (INCOMPLETE, "Not complete"),
-        (WITHIN, "Within, leave alone"),
+        (WITHIN, "Within as read" if first else "Within, leave alone"),
     ):
         numbers = [number for number, each in verdicts.items() if each == name]
         if numbers:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from calc.findings import AfterCorrection, CamCorrection, Cause, Correction, RodCorrection
 from calc.job.model import LIFT_OFF, SPILL_OPENING, SUCTION_CLOSING, VALVE_EVENTS, ZERO_INDEX
@@ -12,6 +13,9 @@ from calc.measure.conformity import SLACK
 from calc.measure.pool import mean
 from calc.pump import cause, correction, doubt
 from calc.pump.cause import Estimate
+
+if TYPE_CHECKING:
+    from calc.judge.say import Said
 
 ROD_OF = {SUCTION_CLOSING: cause.SUCTION_ROD, SPILL_OPENING: cause.SPILL_ROD}
 EVENT_OF = {rod: event for event, rod in ROD_OF.items()}
@@ -34,6 +38,7 @@ class JudgedUnit:
     causes: list[Cause] = field(default_factory=list)
     hints: list[Cause] = field(default_factory=list)
     corrections: list[Correction] = field(default_factory=list)
+    said: Said | None = None
 
     @property
     def opening_mm(self) -> float | None:
@@ -70,12 +75,14 @@ class JudgedUnit:
 def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
     """The unit's cam part, or the disagreement of its two events. Fills `cam_part` or `causes`."""
     events = [unit.events[event] for event in VALVE_EVENTS if event in unit.events]
-    parts = [Estimate(each.finding.cam_part_deg, each.finding.u_cam_part_deg) for each in events]
-    pointer = settings.quality.pointer_deg
+    parts = [
+        Estimate(each.finding.cam_part_deg, each.finding.u_cam_part_deg, doubt.without_pointer(each.budgets.cam_part))
+        for each in events
+    ]
     if len(parts) == len(VALVE_EVENTS):
         size = parts[0].value - parts[1].value
-        u = doubt.of_angle_difference(parts[0].u, parts[1].u, pointer)
-        unit.disagreement = Estimate(size, u)
+        u = doubt.of_angle_difference(events[0].budgets.cam_part, events[1].budgets.cam_part)
+        unit.disagreement = Estimate(size, u, u)
         if cause.named(size, u, size, settings.tolerance_deg):
             unit.causes.append(
                 Cause(
@@ -90,7 +97,7 @@ def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
             )
             return
     if parts:
-        unit.cam_part = cause.unit_cam_part(parts, pointer)
+        unit.cam_part = cause.unit_cam_part(parts, settings.quality.pointer_deg)
 
 
 def lift_errors(unit: JudgedUnit, event: str) -> cause.LiftError | None:

@@ -120,8 +120,9 @@ def u_needed(deviation: float, tolerance: float) -> float | None:
 def _root(function: Callable[[float], float], low: float, high: float) -> float:
     """Where a function changes sign between two points (false position, Illinois variant)."""
     at_low, at_high = function(low), function(high)
-    if at_low == 0.0 or at_low * at_high > 0.0:
-        return low
+    if at_low * at_high >= 0.0:
+        # One end is the root, to the last bit.
+        return low if abs(at_low) <= abs(at_high) else high
     point = low
     for _ in range(100):
         previous = point

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from calc.measure.monotone import MonotoneCubic
 
 SECANT_RELATIVE_U = 0.15
+LEVEL_MM_PER_DEG = 1e-6  # Flatter than this is level: what is left of a slope there is rounding noise.
 
 
 def secant_slope(pre_stroke_mm: float, beginning_deg: float, spill_lift_mm: float, end_deg: float) -> float:
@@ -69,7 +70,7 @@ class CamCurve:
             return None
         start = self.rise.inverse(lift_mm)
         slope = self.rise.slope(start)
-        return Flank(lift_mm, slope, self, start) if slope > 0.0 else None
+        return Flank(lift_mm, slope, self, start) if slope > LEVEL_MM_PER_DEG else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,10 +44,14 @@ def hinted(size: float, u: float, effect_deg: float, tolerance_deg: float) -> bo
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """A value with its standard uncertainty."""
+    """A value with its standard uncertainty; `alone` is that uncertainty without the shared pointer's part.
+
+    `alone` is carried along, since taking a large pointer term out of `u` again would lose every digit.
+    """
 
     value: float
     u: float
+    alone: float
 
 
 def unit_cam_part(parts: Sequence[Estimate], u_pointer_deg: float) -> Estimate:
@@ -56,15 +60,15 @@ def unit_cam_part(parts: Sequence[Estimate], u_pointer_deg: float) -> Estimate:
     Formula: weights 1 / (u^2(P) - u_t^2); u^2 = 1 / sum of weights + u_t^2: the pointer is shared, so it does not average
     out. Parameters: one or two cam parts [deg]. Returns: [deg]. Source: JCGM 100:2008, inverse-variance weights.
 
-    >>> round(unit_cam_part([Estimate(0.10, 0.05), Estimate(0.20, 0.05)], 0.03).value, 9)
+    >>> round(unit_cam_part([Estimate(0.10, 0.05, 0.04), Estimate(0.20, 0.05, 0.04)], 0.03).value, 9)
     0.15
     """
     if len(parts) == 1:
         return parts[0]
-    weights = [1.0 / (part.u**2 - u_pointer_deg**2) for part in parts]
+    weights = [1.0 / part.alone**2 for part in parts]
     total = sum(weights)
     value = sum(weight * part.value for weight, part in zip(weights, parts, strict=True)) / total
-    return Estimate(value, sqrt(1.0 / total + u_pointer_deg**2))
+    return Estimate(value, sqrt(1.0 / total + u_pointer_deg**2), sqrt(1.0 / total))
 
 
 def median_variance(variances: Sequence[float]) -> float:
@@ -93,16 +97,16 @@ def common_part(parts: Sequence[Estimate], u_pointer_deg: float) -> CommonPart:
     Formulas: common = median; a = u^2 - u_t^2; v = (pi/2) mean(a) / n; u^2(common) = u_t^2 + v; own = part - common,
     u^2(own) = a (1 - 2/n) + v. Parameters: cam parts of the units [deg]. Returns: [deg].
 
-    >>> shared = common_part([Estimate(-0.35, 0.06), Estimate(-0.36, 0.06), Estimate(0.24, 0.06)], 0.05)
+    >>> shared = common_part([Estimate(value, 0.06, 0.033) for value in (-0.35, -0.36, 0.24)], 0.05)
     >>> shared.common.value, round(shared.own[2].value, 2)
     (-0.35, 0.59)
     """
     n = len(parts)
     middle = median(part.value for part in parts)
-    alone = [max(0.0, part.u**2 - u_pointer_deg**2) for part in parts]
-    v = median_variance(alone)
-    own = tuple(Estimate(part.value - middle, sqrt(a * (1.0 - 2.0 / n) + v)) for part, a in zip(parts, alone, strict=True))
-    return CommonPart(Estimate(middle, sqrt(u_pointer_deg**2 + v)), own)
+    v = median_variance([part.alone**2 for part in parts])
+    own_u = [sqrt(part.alone**2 * (1.0 - 2.0 / n) + v) for part in parts]
+    own = tuple(Estimate(part.value - middle, u, u) for part, u in zip(parts, own_u, strict=True))
+    return CommonPart(Estimate(middle, sqrt(u_pointer_deg**2 + v), sqrt(v)), own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,4 +139,5 @@ def common_setting(errors: Sequence[LiftError], tolerance_deg: float) -> Estimat
     )
     if not together or effect < NOTEWORTHY_SHARE * tolerance_deg - SLACK:
         return None
-    return Estimate(middle, sqrt(median_variance([error.u**2 for error in errors])))
+    u = sqrt(median_variance([error.u**2 for error in errors]))
+    return Estimate(middle, u, u)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from math import sqrt
 
+from calc.measure.conformity import SLACK
+
 
 def lift_beyond_seat(opening_mm: float, seat_contact_mm: float, spill_ratio: float) -> float:
     """Plunger lift by which the spill valve is ahead of its opening when the suction valve closes at index 0.
@@ -25,7 +27,7 @@ def zero_delivery_index(fuel_index: float, effective_stroke_mm: float, w_mm: flo
     >>> round(zero_delivery_index(7.0, 24.0, 1.275), 2)
     0.35
     """
-    if w_mm <= 0.0 or effective_stroke_mm + w_mm <= 0.0:
+    if w_mm <= SLACK or effective_stroke_mm + w_mm <= SLACK:
         return None
     return fuel_index * w_mm / (effective_stroke_mm + w_mm)
 

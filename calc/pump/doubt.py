@@ -6,10 +6,11 @@ carries the step twice and the error limit once; the pointer is one error shared
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import sqrt
 
-from calc.measure.gum import Term, rectangular, resolution, root_sum_square
+from calc.measure.gum import Term, combined, rectangular, resolution, root_sum_square
 from calc.measure.pool import Repeatability
 from calc.pump.cam import Flank, secant_doubt
 
@@ -155,15 +156,25 @@ def of_stroke(u_spill_mm: float, u_suction_mm: float, u_plunger_mm: float) -> fl
     return sqrt(u_spill_mm**2 + u_suction_mm**2 - u_plunger_mm**2)
 
 
-def of_angle_difference(u_first_deg: float, u_second_deg: float, u_pointer_deg: float) -> float:
+def of_angle_difference(first: Iterable[Term], second: Iterable[Term]) -> float:
     """Standard uncertainty of a difference of two angles at one pointer: delivery angle, or P_c - P_o.
 
-    Formula: u^2 = u_1^2 + u_2^2 - 2 u_t^2: the pointer cancels. Returns: [deg].
+    Formula: u^2 = u_1^2 + u_2^2 - 2 u_t^2: the pointer cancels, so its line is left out of both budgets. Returns: [deg].
 
-    >>> round(of_angle_difference(0.0625, 0.0625, 0.05), 4)
-    0.053
+    >>> pointer = Term(POINTER, 0.05)
+    >>> of_angle_difference([Term(ANGLE_SCALE, 0.03), pointer], [Term(ANGLE_SCALE, 0.04), pointer])
+    0.05
     """
-    return sqrt(max(0.0, u_first_deg**2 + u_second_deg**2 - 2.0 * u_pointer_deg**2))
+    return root_sum_square((without_pointer(first), without_pointer(second)))
+
+
+def without_pointer(terms: Iterable[Term]) -> float:
+    """Standard uncertainty of a budget without the pointer that all readings share [deg].
+
+    >>> without_pointer([Term(ANGLE_SCALE, 0.03), Term(POINTER, 0.05)])
+    0.03
+    """
+    return combined(term for term in terms if term.name != POINTER)
 
 
 def of_index(reference_stroke_mm: float, w_mm: float, fuel_index: float, fuel_index_u: float) -> float:

@@ -12,7 +12,7 @@ from . import finding
 from .tab import Browser, Message, Tab
 
 # Longer than anything a tab waits for in the page: silence beyond it means that the driver hangs.
-_SILENCE_S = 90.0
+_SILENCE_S = 180.0
 
 
 class FirefoxError(RuntimeError):

@@ -22,10 +22,13 @@ const PHASES = {
   ready: "Python is ready.",
 };
 
-/** Seconds without a sign of life, after which a start or an answer counts as lost. A slow PC may take its time. */
-const PATIENCE = { start: 120, answer: 60 };
+/**
+ * Seconds without a sign of life, after which something counts as lost. A slow PC may take its time to
+ * start Python or to answer; a worker that has not said a word by then was silently refused.
+ */
+const PATIENCE = { alive: 30, start: 120, answer: 60 };
 
-/** More deaths than this within a page's life are no accident: stop trying. */
+/** One more death than this within a page's life is no accident: stop trying. */
 const MOST_RESTARTS = 3;
 
 /** The payload lies beside the script that this module is bundled into. */
@@ -100,7 +103,11 @@ export class Python {
   /** @type {Question[]} not yet asked, because Python is not ready or the same kind is being answered */
   #waiting = [];
   /** @type {number | undefined} */
+  #aliveOverdue;
+  /** @type {number | undefined} */
   #startOverdue;
+  /** @type {PythonTrouble | undefined} why there is no Python to ask, and none on its way */
+  #trouble;
   /** @type {(trouble: PythonTrouble) => void} */
   #giveUp = () => {};
   #running = false;
@@ -145,7 +152,8 @@ export class Python {
 
   /** End Python. Open questions are rejected. */
   stop() {
-    this.#end(new PythonTrouble("Python was stopped."));
+    this.#trouble = new PythonTrouble("Python was stopped.");
+    this.#end(this.#trouble);
   }
 
   /** End Python and start it afresh. Open questions are rejected. @returns {Promise<Json>} */
@@ -161,6 +169,7 @@ export class Python {
    * @returns {Promise<Json | null>}
    */
   #enqueue(kind, request) {
+    if (this.#trouble) return Promise.reject(this.#trouble);
     return new Promise((resolve, reject) => {
       this.#waiting.push({
         id: ++this.#lastId, kind, text: JSON.stringify(request), overdue: undefined, resolve, reject,
@@ -204,6 +213,7 @@ export class Python {
 
   /** @returns {Promise<Json>} */
   #start() {
+    this.#trouble = undefined;
     const ready = this.#boot();
     // A page that only looks at the phases need not handle the promise as well.
     ready.catch(() => {});
@@ -215,6 +225,7 @@ export class Python {
     /** @type {Promise<Json>} */
     const hello = new Promise((resolve, reject) => {
       this.#giveUp = (trouble) => {
+        this.#trouble = trouble;
         this.#end(trouble);
         document.documentElement.dataset.calc = "failed";
         this.#onPhase({ phase: "failed", text: trouble.message, detail: trouble.detail });
@@ -230,6 +241,7 @@ export class Python {
         return this.#giveUp(new PythonTrouble("This browser refused to start the Python worker.", String(trouble)));
       }
       const worker = this.#worker;
+      this.#aliveOverdue = setTimeout(() => this.#died("gave no sign of life"), PATIENCE.alive * 1000);
       worker.onmessage = ({ data }) => worker === this.#worker && this.#hear(data, resolve);
       worker.onmessageerror = () => this.#died("sent something unreadable");
       worker.onerror = (event) => {
@@ -250,6 +262,9 @@ export class Python {
    */
   #hear(message, resolve) {
     switch (message.kind) {
+      case "alive":
+        clearTimeout(this.#aliveOverdue);
+        break;
       case "phase":
         this.#enter(message.phase);
         break;
@@ -264,25 +279,31 @@ export class Python {
         this.#died(message.text);
         break;
       case "answer":
-        this.#answered(message.id)?.resolve(JSON.parse(message.text));
-        this.#askNext();
-        break;
       case "wrong":
-        this.#answered(message.id)?.reject(new PythonTrouble(
-          "The calculation stopped on these entries. What you typed is kept. Save the job file and report it.",
-          message.text,
-        ));
+        this.#settle(message);
         this.#askNext();
         break;
     }
   }
 
-  /** @param {number} id */
-  #answered(id) {
+  /** @param {Extract<FromWorker, {id: number}>} message */
+  #settle({ kind, id, text }) {
     const question = this.#asked.get(id);
-    clearTimeout(question?.overdue);
+    if (!question) return;
+    clearTimeout(question.overdue);
     this.#asked.delete(id);
-    return question;
+    /** @param {string} detail */
+    const reject = (detail) => question.reject(new PythonTrouble(
+      "The calculation stopped on these entries. What you typed is kept. Save the job file and report it.",
+      detail,
+    ));
+    if (kind === "wrong") return reject(text);
+    try {
+      question.resolve(JSON.parse(text));
+    } catch (trouble) {
+      // Python writes NaN and Infinity where JSON has no such numbers.
+      reject(String(trouble));
+    }
   }
 
   /**
@@ -291,12 +312,10 @@ export class Python {
    * @param {string} detail
    */
   #died(detail) {
-    if (!this.#running || this.#restarts >= MOST_RESTARTS) {
-      this.#giveUp(new PythonTrouble(
-        "Python did not start in this browser. What you typed is kept. Save the job file, then open it in another browser.",
-        detail,
-      ));
-      return;
+    const keep = "What you typed is kept. Save the job file, then open it in another browser.";
+    if (!this.#running) return this.#giveUp(new PythonTrouble(`Python did not start in this browser. ${keep}`, detail));
+    if (this.#restarts === MOST_RESTARTS) {
+      return this.#giveUp(new PythonTrouble(`Python has stopped ${MOST_RESTARTS + 1} times. ${keep}`, detail));
     }
     this.#restarts++;
     this.#end(new PythonTrouble("Python stopped while it was calculating. It is being started again.", detail));
@@ -308,6 +327,7 @@ export class Python {
     this.#worker?.terminate();
     this.#worker = undefined;
     this.#running = false;
+    clearTimeout(this.#aliveOverdue);
     clearTimeout(this.#startOverdue);
     const open = [...this.#asked.values(), ...this.#waiting];
     this.#asked.clear();

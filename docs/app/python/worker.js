@@ -34,20 +34,16 @@ function reason(trouble) {
 }
 
 /**
- * Pyodide fetches two files by name. There is nowhere to fetch them from, so both are answered
- * from the payload. The wasm keeps its stream, so that it is compiled while it is being unpacked.
- * @param {Payload} payload
- * @returns {typeof fetch}
+ * @param {string} packed
+ * @returns {Promise<any>} the module whose source this is
  */
-function fetchFrom(payload) {
-  return async (address) => {
-    const name = String(address).split("/").at(-1);
-    if (name === "pyodide.asm.wasm") {
-      return new Response(unpacked(payload.wasm), { headers: { "Content-Type": "application/wasm" } });
-    }
-    if (name === "python_stdlib.zip") return new Response(unpacked(payload.stdlib));
-    throw new Error(`Python asked for the file ${name}, which is not in the payload.`);
-  };
+async function importPacked(packed) {
+  const address = URL.createObjectURL(new Blob([await bytesOf(packed)], { type: "text/javascript" }));
+  try {
+    return await import(address);
+  } finally {
+    URL.revokeObjectURL(address);
+  }
 }
 
 /**
@@ -57,23 +53,38 @@ function fetchFrom(payload) {
  */
 async function coldStart(payload) {
   tell({ kind: "phase", phase: "unpacking" });
-  const asm = new Blob([await bytesOf(payload.asm)], { type: "text/javascript" });
-  const asmAddress = URL.createObjectURL(asm);
-  const { default: createPyodideModule } = await import(asmAddress);
-  URL.revokeObjectURL(asmAddress);
-  clock("asm imported");
+  // All at once: the wasm is compiled by other threads, and while it is still being unpacked.
+  const [wasm, stdlib, { default: createPyodideModule }] = await Promise.all([
+    WebAssembly.compileStreaming(
+      new Response(unpacked(payload.wasm), { headers: { "Content-Type": "application/wasm" } }),
+    ),
+    bytesOf(payload.stdlib),
+    importPacked(payload.asm),
+  ]);
+  clock("unpacked and compiled");
+
   tell({ kind: "phase", phase: "starting" });
-  const network = self.fetch;
-  self.fetch = fetchFrom(payload);
+  // Pyodide fetches its two files by name, and would only log a wasm that does not start, then wait
+  // for ever. Until it stands, it gets both from here, and its failure is heard.
+  const { fetch, WebAssembly: { instantiateStreaming } } = self;
   try {
-    return await loadPyodide({
-      indexURL: "https://payload.invalid/",
-      packageBaseUrl: "https://payload.invalid/",
-      lockFileContents: payload.lock,
-      createPyodideModule,
+    return await new Promise((resolve, reject) => {
+      self.fetch = async () => new Response(stdlib);
+      WebAssembly.instantiateStreaming = async (_, imports) => {
+        const starting = WebAssembly.instantiate(wasm, imports);
+        starting.catch(reject);
+        return { module: wasm, instance: await starting };
+      };
+      loadPyodide({
+        indexURL: "https://payload.invalid/",
+        packageBaseUrl: "https://payload.invalid/",
+        lockFileContents: payload.lock,
+        createPyodideModule,
+      }).then(resolve, reject);
     });
   } finally {
-    self.fetch = network;
+    self.fetch = fetch;
+    WebAssembly.instantiateStreaming = instantiateStreaming;
   }
 }
 
@@ -93,7 +104,8 @@ async function start(payload) {
   clock("program loaded");
   // Pyodide only logs a standard library that it could not read. A real answer is the only proof.
   const hello = answer('{"do": "hello"}');
-  if (typeof hello !== "string") throw new Error("Python started but gave no answer");
+  const { errors } = JSON.parse(hello);
+  if (errors) throw new Error("Python started but has no answer to a greeting");
   clock("first answer");
   respond = answer;
   tell({ kind: "ready", hello, times });

@@ -1,0 +1,135 @@
+"""What the worksheet page asks of Python: JSON in, JSON out, one entry. The page draws what comes back.
+
+Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts), `working` (line by line, one unit),
+`save` (the form's texts to a job file). Every answer is an object; a request that cannot be served answers with `errors`.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from calc.job.form import Composed, compose, spread
+from calc.job.model import FORMAT, VERSION, Job
+from calc.job.parse import parse
+from calc.job.partial import usable_part
+from calc.job.problems import JobErrors, Problem, shown
+from calc.job.read import examine
+from calc.job.write import write_tree
+from calc.judge.assess import assess
+from calc.show import page
+from calc.version import PROGRAM
+
+
+def respond(request: str) -> str:
+    """Answer one request of the page.
+
+    >>> respond('{"do": "hello"}')
+    '{"program": "Spillmark 0.1.0"}'
+    """
+    asked = json.loads(request)
+    return json.dumps(_ANSWERS[asked["do"]](asked), ensure_ascii=False)
+
+
+def _hello(_: dict[str, Any]) -> dict[str, Any]:
+    return {"program": PROGRAM}
+
+
+def _open(asked: dict[str, Any]) -> dict[str, Any]:
+    """A file's text to the form: `texts` by key and the `base` that keeps the rest; or `errors` if it is no job file."""
+    try:
+        tree = parse(asked["text"])
+    except JobErrors as error:
+        return {"errors": [problem.to_json() for problem in error.errors]}
+    refusal = _refusal(tree)
+    if refusal:
+        return {"errors": [refusal.to_json()]}
+    base = plain(tree)
+    return {"texts": spread(base), "base": base}
+
+
+def _refusal(tree: Any) -> Problem | None:
+    """Why a file is no job for this form; an unfinished or faulty job is none the less one."""
+    if not isinstance(tree, dict):
+        return Problem("", shown(tree), f"This file holds {shown(tree)}, not a job. Open a job file.")
+    if tree.get("format") != FORMAT:
+        found = shown(tree["format"]) if "format" in tree else "nothing"
+        return Problem("format", found, f'This is no job file: its format is {found}, not "{FORMAT}". Open a job file.')
+    version = tree.get("version")
+    if isinstance(version, (int, float)) and version > VERSION:
+        return Problem(
+            "version",
+            shown(version),
+            f"A newer program wrote this file (version {shown(version)}; this one reads {VERSION}). Open it with the newer one.",
+        )
+    return None
+
+
+def plain(value: Any) -> Any:
+    """A parsed tree as JSON can carry it: a number that is none becomes the text that stood for it."""
+    if isinstance(value, dict):
+        return {key: plain(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [plain(each) for each in value]
+    return value if value is None or isinstance(value, (str, bool, int, float)) else value.literal
+
+
+def _composed(asked: dict[str, Any]) -> Composed:
+    return compose(asked["texts"], asked.get("base"))
+
+
+def _judge(composed: Composed) -> tuple[Job | None, list[Problem]]:
+    """The job to judge, as much of it as there is, and everything that stands in the way of a whole one."""
+    tree = {key: value for key, value in composed.tree.items() if key != "drafts"}
+    job, problems = examine(tree)
+    return (job if job is not None else usable_part(tree, problems)), problems
+
+
+def _assess(asked: dict[str, Any]) -> dict[str, Any]:
+    """The form judged: what to say at each field, what is missing, and the findings as HTML."""
+    composed = _composed(asked)
+    job, problems = _judge(composed)
+    fields: dict[str, dict[str, str]] = {key: {"echo": words} for key, words in composed.echoes.items()}
+    for key, words in composed.slips.items():
+        fields[key] = {"error": words}
+    missing, errors = [], [{"key": key, "text": words} for key, words in composed.slips.items()]
+    for problem in problems:
+        key = composed.key_of(problem.where)
+        if problem.found == "nothing" or problem.where == "reference.units":
+            if key not in composed.slips:
+                missing.append({"key": key, "text": problem.text})
+            continue
+        errors.append({"key": key, "text": problem.text})
+        if key is not None and key not in composed.slips:
+            fields[key] = {"error": problem.text}
+    answer = {"fields": fields, "missing": missing, "errors": errors}
+    if job is None:
+        return {**answer, **page.nothing_to_judge(len(missing))}
+    return {**answer, **page.findings(assess(job), job, whole=not problems)}
+
+
+def _working(asked: dict[str, Any]) -> dict[str, Any]:
+    """The working of one unit in one stage, line by line, as HTML."""
+    job, _ = _judge(_composed(asked))
+    if job is None:
+        return {"html": ""}
+    return {"html": page.working(assess(job), job, asked["unit"], asked["stage"])}
+
+
+def _save(asked: dict[str, Any]) -> dict[str, Any]:
+    """The form as a job file: its text, and a name for it."""
+    composed = _composed(asked)
+    title = composed.tree.get("title") or composed.tree.get("vessel") or "job"
+    words = "".join(letter if letter.isalnum() else "-" for letter in f"{title} {composed.tree.get('date', '')}".lower())
+    name = "-".join(part for part in words.split("-") if part)[:60] or "job"
+    return {"text": write_tree(composed.tree) + "\n", "name": f"{name}.json"}
+
+
+_ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
+    "hello": _hello,
+    "open": _open,
+    "assess": _assess,
+    "working": _working,
+    "save": _save,
+}

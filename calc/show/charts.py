@@ -1,0 +1,346 @@
+"""The three pictures of the findings, as SVG text: all units at a glance, one unit's lift curve, where the doubt comes from.
+
+Marks: reference a thin upright line; tolerance a pale band with solid edges; a reading a dot with a whisker for its 95 %
+range, hollow as found, filled as left. The same text serves page, paper and tests; colour comes from the page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from math import ceil, floor, log10
+
+from calc.findings import Event, UnitFindings
+from calc.job.model import AS_FOUND, AS_LEFT, SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS
+from calc.job.words import angle_words, late_words, plain, signed
+from calc.judge.unit import JudgedUnit
+from calc.measure.gum import Term, combined
+from calc.pump.cam import Flank
+from calc.show.markup import Markup, element, joined
+from calc.show.marks import WORDS, shape
+
+WIDTH = 400.0
+_THIN = {"stroke": "currentColor", "stroke-width": "1", "fill": "none"}
+_LINE = {"stroke": "currentColor", "stroke-width": "1.6", "fill": "none"}
+NOUNS = {SUCTION_CLOSING: "start", SPILL_OPENING: "end"}
+
+
+def _picture(name: str, height: float, title: str, description: str, *shapes: object) -> Markup:
+    return element(
+        "svg",
+        {
+            "class": f"sm-chart sm-{name}",
+            "viewBox": f"0 0 {WIDTH:g} {height:g}",
+            "role": "img",
+            "font-size": "12",
+            "font-family": "inherit",
+        },
+        element("title", None, title),
+        element("desc", None, description),
+        *shapes,
+    )
+
+
+def _text(x: float, y: float, words: str, anchor: str = "start", **attributes: object) -> Markup:
+    return element("text", {"x": x, "y": y, "text-anchor": anchor, "fill": "currentColor", **attributes}, words)
+
+
+def ticks(low: float, high: float, most: int) -> list[float]:
+    """Round numbers between two ends, at most so many.
+
+    >>> ticks(-0.7, 0.7, 5)
+    [-0.5, 0.0, 0.5]
+    """
+    raw = (high - low) / most
+    step = 10.0 ** floor(log10(raw))
+    step *= next(factor for factor in (1.0, 2.0, 5.0, 10.0) if factor * step >= raw)
+    first = ceil(low / step - 1e-9)
+    return [round(each * step, 10) + 0.0 for each in range(first, floor(high / step + 1e-9) + 1)]
+
+
+# ---------------------------------------------------------------- all units
+
+
+_LEFT, _RIGHT = 62.0, 268.0
+_ROW, _GAP, _TOP = 20.0, 8.0, 30.0
+
+
+def strip(units: Sequence[UnitFindings], tolerance_deg: float) -> Markup:
+    """All units at a glance: a row per unit, start above end, deviation along one axis with the tolerance band."""
+    numbers = sorted({unit.unit for unit in units})
+    events = [event for unit in units for event in (unit.beginning, unit.end) if event is not None]
+    reach = max([abs(event.deviation_deg) + event.expanded_deg for event in events], default=0.0)
+    limit = max(1.6 * tolerance_deg, min(1.05 * reach, 5.0 * tolerance_deg))
+    height = _TOP + len(numbers) * (2.0 * _ROW + _GAP) + 26.0
+    axis = _Axis(-limit, limit, _LEFT, _RIGHT)
+    rows = []
+    for i, number in enumerate(numbers):
+        by_stage = {unit.stage: unit for unit in units if unit.unit == number}
+        rows.append(_strip_unit(number, by_stage, axis, _TOP + i * (2.0 * _ROW + _GAP)))
+    bottom = height - 22.0
+    return _picture(
+        "strip",
+        height,
+        "All units: deviation of start and end",
+        _strip_words(units, tolerance_deg),
+        _band(axis, tolerance_deg, bottom),
+        rows,
+        _axis_below(axis, bottom),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Axis:
+    low: float
+    high: float
+    left: float
+    right: float
+
+    def at(self, value: float) -> float:
+        return self.left + (value - self.low) / (self.high - self.low) * (self.right - self.left)
+
+
+def _band(axis: _Axis, tolerance: float, bottom: float) -> Markup:
+    left, right = axis.at(-tolerance), axis.at(tolerance)
+    top = _TOP - 6.0
+    return joined(
+        element(
+            "rect",
+            {
+                "class": "sm-band",
+                "x": left,
+                "y": top,
+                "width": right - left,
+                "height": bottom - top,
+                "fill": "currentColor",
+                "fill-opacity": "0.08",
+            },
+        ),
+        element("path", {"d": f"M{left:.1f} {top:g}V{bottom:g}M{right:.1f} {top:g}V{bottom:g}", **_THIN}),
+        element("path", {"class": "sm-reference", "d": f"M{axis.at(0.0):.1f} {top:g}V{bottom:g}", **_THIN, "stroke-width": "0.7"}),
+        _text(left, _TOP - 12.0, f"−{tolerance:g}°", "middle"),
+        _text(right, _TOP - 12.0, f"+{tolerance:g}°", "middle"),
+        _text(axis.left, _TOP - 12.0, "early"),
+        _text(axis.right, _TOP - 12.0, "late", "end"),
+    )
+
+
+def _axis_below(axis: _Axis, bottom: float) -> Markup:
+    marks = "".join(f"M{axis.at(value):.1f} {bottom:g}v4" for value in ticks(axis.low, axis.high, 6))
+    return joined(
+        element("path", {"d": f"M{axis.left:g} {bottom:g}H{axis.right:g}{marks}", **_THIN}),
+        [_text(axis.at(value), bottom + 17.0, f"{plain(value, 1)}°", "middle") for value in ticks(axis.low, axis.high, 6)],
+    )
+
+
+def _strip_unit(number: int, by_stage: dict[str, UnitFindings], axis: _Axis, top: float) -> Markup:
+    latest = by_stage.get(AS_LEFT) or by_stage[AS_FOUND]
+    parts = []
+    for row, name in enumerate(("beginning", "end")):
+        y = top + row * _ROW + 0.5 * _ROW
+        shown = {stage: event for stage in STAGES if stage in by_stage and (event := getattr(by_stage[stage], name))}
+        both = len(shown) == len(STAGES)
+        for stage, event in shown.items():
+            shift = (-4.0 if stage == AS_FOUND else 4.0) if both else 0.0
+            parts.append(_whisker(axis, event, stage, y + shift))
+        event = shown.get(AS_LEFT) or shown.get(AS_FOUND)
+        parts.append(_text(26.0, y + 4.0, "start" if row == 0 else "end"))
+        parts.append(_text(_RIGHT + 58.0, y + 4.0, f"{signed(event.deviation_deg, 2)}°" if event else "—", "end"))
+        parts.append(shape(event.verdict if event else "incomplete", _RIGHT + 68.0, y - 6.0))
+    label = _text(4.0, top + 0.5 * _ROW + 4.0, str(number), **{"font-weight": "bold"})
+    target = f"#unit-{number}-{latest.stage}"
+    return element("a", {"href": target, "aria-label": f"Unit {number}"}, element("title", None, f"Unit {number}"), label, parts)
+
+
+def _whisker(axis: _Axis, event: Event, stage: str, y: float) -> Markup:
+    """A dot with its 95 % range; an arrow at the edge where it lies beyond the picture."""
+    kind = f"sm-reading sm-{stage}"
+    value = event.deviation_deg
+    if abs(value) > axis.high:
+        x, turn = (axis.right, -1) if value > 0 else (axis.left, 1)
+        fill = "none" if stage == AS_FOUND else "currentColor"
+        return element(
+            "path",
+            {"class": kind, "d": f"M{x:g} {y:g}l{7 * turn:g} -4v8z", "fill": fill, "stroke": "currentColor", "stroke-width": "1.4"},
+        )
+    low, high = (axis.at(min(max(value + side * event.expanded_deg, axis.low), axis.high)) for side in (-1.0, 1.0))
+    x = axis.at(value)
+    line = f"M{low:.1f} {y:g}H{min(x - 3.5, high):.1f}" if low < x - 3.5 else ""
+    line += f"M{max(x + 3.5, low):.1f} {y:g}H{high:.1f}" if high > x + 3.5 else ""
+    line += f"M{low:.1f} {y - 3:g}v6M{high:.1f} {y - 3:g}v6"
+    return element("g", {"class": kind}, element("path", {"d": line, **_LINE}), _dot(x, y, stage))
+
+
+def _dot(x: float, y: float, stage: str) -> Markup:
+    fill = "none" if stage == AS_FOUND else "currentColor"
+    return element("circle", {"cx": x, "cy": y, "r": 3.5, "fill": fill, "stroke": "currentColor", "stroke-width": "1.6"})
+
+
+def _strip_words(units: Sequence[UnitFindings], tolerance: float) -> str:
+    words = [f"Tolerance ±{tolerance:g}°."]
+    for unit in units:
+        for noun, event in (("start", unit.beginning), ("end", unit.end)):
+            said = "no number" if event is None else f"{late_words(event.deviation_deg)} ±{plain(event.expanded_deg, 2)}°, " + (
+                WORDS[event.verdict].lower()
+            )
+            words.append(f"Unit {unit.unit} {STAGES[unit.stage]}, {noun}: {said}.")
+    return " ".join(words)
+
+
+# ---------------------------------------------------------------- one unit
+
+
+_CURVE_HEIGHT, _CURVE_LEFT, _CURVE_RIGHT, _CURVE_TOP, _CURVE_BOTTOM = 290.0, 74.0, 392.0, 14.0, 226.0
+
+
+def lift_curve(unit: UnitFindings) -> Markup | None:
+    """Plunger lift over crank angle: the cam, the reference at each event, the readings with both whiskers.
+
+    None where no event has a number. The cam's curve is laid through the reference of the start.
+    """
+    judged = unit.judged
+    if judged is None or not judged.events:
+        return None
+    reference = judged.settings
+    angles = [*reference.angle_deg.values(), *(each.finding.angle_deg for each in judged.events.values())]
+    lifts = [*reference.lift_mm.values(), *(each.finding.lift_mm for each in judged.events.values())]
+    wide, high = max(angles) - min(angles), max(lifts) - min(lifts)
+    x = _Axis(min(angles) - 0.18 * wide, max(angles) + 0.14 * wide, _CURVE_LEFT, _CURVE_RIGHT)
+    y = _Axis(max(0.0, min(lifts) - 0.25 * high), max(lifts) + 0.16 * high, _CURVE_BOTTOM, _CURVE_TOP)
+    return _picture(
+        "lift",
+        _CURVE_HEIGHT,
+        f"Unit {unit.unit}, {STAGES[unit.stage]}: plunger lift over crank angle",
+        _curve_words(judged),
+        _frame(x, y),
+        _cam_line(judged, x, y),
+        [_reference_cross(reference.angle_deg[event], reference.lift_mm[event], x, y) for event in VALVE_EVENTS],
+        [_event_point(judged, event, unit.stage, x, y) for event in judged.events],
+        _brackets(judged, x, y),
+    )
+
+
+def _frame(x: _Axis, y: _Axis) -> Markup:
+    parts: list[object] = [
+        element("path", {"d": f"M{x.left:g} {y.right:g}V{y.left:g}H{x.right:g}", **_THIN}),
+        _text(x.left + 4.0, y.right + 8.0, "plunger lift, mm"),
+        _text(x.right, _CURVE_BOTTOM + 32.0, "crank angle after TDC", "end"),
+    ]
+    for value in ticks(x.low, x.high, 6):
+        parts.append(element("path", {"d": f"M{x.at(value):.1f} {y.left:g}v4", **_THIN}))
+        parts.append(_text(x.at(value), y.left + 16.0, f"{plain(value, 0)}°", "middle"))
+    for value in ticks(y.low, y.high, 6):
+        parts.append(element("path", {"d": f"M{x.left:g} {y.at(value):.1f}h-4", **_THIN}))
+        parts.append(_text(x.left - 6.0, y.at(value) + 4.0, plain(value, 0), "end"))
+    return joined(*parts)
+
+
+@lru_cache(maxsize=64)
+def _cam_points(start: Flank, start_deg: float, low_mm: float, high_mm: float) -> tuple[tuple[float, float], ...]:
+    count = 2 if start.is_secant else 40
+    lifts = [low_mm + (high_mm - low_mm) * i / (count - 1) for i in range(count)]
+    return tuple((start_deg + start.travel(lift - start.lift_mm), lift) for lift in lifts)
+
+
+def _cam_line(judged: JudgedUnit, x: _Axis, y: _Axis) -> Markup:
+    flank = judged.settings.flank[SUCTION_CLOSING]
+    points = _cam_points(flank, judged.settings.angle_deg[SUCTION_CLOSING], y.low, y.high)
+    inside = [(angle, lift) for angle, lift in points if x.low <= angle <= x.high]
+    path = "M" + "L".join(f"{x.at(angle):.1f} {y.at(lift):.1f}" for angle, lift in inside)
+    dashes = "6 4" if flank.is_secant else None
+    return element("path", {"class": "sm-cam", "d": path, **_LINE, "stroke-dasharray": dashes}) if inside else Markup("")
+
+
+def _reference_cross(angle_deg: float, lift_mm: float, x: _Axis, y: _Axis) -> Markup:
+    at_x, at_y = x.at(angle_deg), y.at(lift_mm)
+    return element(
+        "path", {"class": "sm-reference", "d": f"M{at_x:.1f} {at_y - 16:.1f}v32M{at_x - 16:.1f} {at_y:.1f}h32", **_THIN}
+    )
+
+
+def _event_point(judged: JudgedUnit, event: str, stage: str, x: _Axis, y: _Axis) -> Markup:
+    found = judged.events[event].finding
+    at_x, at_y = x.at(found.angle_deg), y.at(found.lift_mm)
+    wide = 0.5 * (x.at(found.angle_deg + found.expanded_deg) - x.at(found.angle_deg - found.expanded_deg))
+    tall = 0.5 * abs(y.at(found.lift_mm + 1.96 * found.u_lift_mm) - y.at(found.lift_mm - 1.96 * found.u_lift_mm))
+    line = f"M{at_x - wide:.1f} {at_y - 4:.1f}v8M{at_x + wide:.1f} {at_y - 4:.1f}v8"
+    line += f"M{at_x - 4:.1f} {at_y - tall:.1f}h8M{at_x - 4:.1f} {at_y + tall:.1f}h8"
+    if wide > 3.5:
+        line += f"M{at_x - wide:.1f} {at_y:.1f}H{at_x - 3.5:.1f}M{at_x + 3.5:.1f} {at_y:.1f}H{at_x + wide:.1f}"
+    beside = 1 if event == SUCTION_CLOSING else -1
+    return element(
+        "g",
+        {"class": f"sm-reading sm-{stage}"},
+        element("path", {"d": line, **_LINE}),
+        _dot(at_x, at_y, stage),
+        _text(at_x + 20.0 * beside, at_y + 16.0 * beside, NOUNS[event], "start" if beside > 0 else "end"),
+        _text(
+            at_x + 20.0 * beside,
+            at_y + 16.0 * beside + 14.0 * (1 if beside > 0 else -1),
+            f"{plain(found.lift_mm, 2)} mm, {angle_words(round(found.angle_deg, 2))}",
+            "start" if beside > 0 else "end",
+        ),
+    )
+
+
+def _brackets(judged: JudgedUnit, x: _Axis, y: _Axis) -> Markup:
+    if judged.stroke_mm is None or judged.delivery_deg is None:
+        return Markup("")
+    start, end = (judged.events[event].finding for event in VALVE_EVENTS)
+    low, high = y.at(start.lift_mm), y.at(end.lift_mm)
+    left, right = x.at(start.angle_deg), x.at(end.angle_deg)
+    below = _CURVE_BOTTOM + 40.0
+    middle = 0.5 * (low + high)
+    return joined(
+        element("path", {"class": "sm-bracket", "d": f"M36 {low:.1f}h-8V{high:.1f}h8", **_LINE}),
+        _text(22.0, middle, f"stroke {plain(judged.stroke_mm, 2)} mm", "middle", transform=f"rotate(-90 22 {middle:.1f})"),
+        element("path", {"class": "sm-bracket", "d": f"M{left:.1f} {below - 8:g}v8H{right:.1f}v-8", **_LINE}),
+        _text(0.5 * (left + right), below + 15.0, f"delivery {plain(judged.delivery_deg, 2)}°", "middle"),
+    )
+
+
+def _curve_words(judged: JudgedUnit) -> str:
+    words = []
+    for event, each in judged.events.items():
+        found, reference = each.finding, judged.settings
+        words.append(
+            f"{NOUNS[event].capitalize()}: read {plain(found.lift_mm, 2)} mm at {angle_words(round(found.angle_deg, 2))}, reference "
+            f"{plain(reference.lift_mm[event], 2)} mm at {angle_words(reference.angle_deg[event])}."
+        )
+    if judged.stroke_mm is not None and judged.delivery_deg is not None:
+        words.append(f"Effective stroke {plain(judged.stroke_mm, 2)} mm, delivery angle {plain(judged.delivery_deg, 2)}°.")
+    return " ".join(words)
+
+
+# ---------------------------------------------------------------- the doubt
+
+
+def budget(terms: Sequence[Term], title: str) -> Markup:
+    """Where the doubt comes from: bars of variance, largest first."""
+    total = combined(terms) ** 2
+    ordered = sorted((term for term in terms if term.u > 0.0), key=lambda term: -term.u)
+    if not ordered or total <= 0.0:
+        return Markup("")
+    bars = []
+    for i, term in enumerate(ordered):
+        share = term.u**2 / total
+        y = 6.0 + 22.0 * i
+        bars.append(_text(132.0, y + 12.0, term.name, "end"))
+        bars.append(
+            element(
+                "rect",
+                {
+                    "class": "sm-bar",
+                    "x": 138.0,
+                    "y": y,
+                    "width": max(1.0, 180.0 * share),
+                    "height": 15.0,
+                    "fill": "currentColor",
+                    "fill-opacity": "0.55",
+                },
+            )
+        )
+        bars.append(_text(144.0 + 180.0 * share, y + 12.0, f"{100.0 * share:.0f} %"))
+    words = ", ".join(f"{term.name} {100.0 * term.u**2 / total:.0f} %" for term in ordered)
+    return _picture("budget", 12.0 + 22.0 * len(ordered), title, f"Share of the variance: {words}.", bars)

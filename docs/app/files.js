@@ -1,0 +1,150 @@
+// Job files: opened by the file chooser or dropped on the page, saved as a download. Python reads and writes them.
+
+import { element } from "./element.js";
+
+/**
+ * @import { Python } from "./python/client.js"
+ * @import { Sheet } from "./sheet.js"
+ * @typedef {{where: string, found: string, text: string}} FileError
+ */
+
+/** Python refuses more than 1 MB and says so; this only spares the browser from reading a film. */
+const MOST_BYTES = 20e6;
+
+/** @param {File} file @returns {Promise<string>} */
+async function textOf(file) {
+  if (file.size > MOST_BYTES) {
+    throw new Error(`The file has ${(file.size / 1e6).toFixed(0)} MB. A job file has less than 1 MB. Check that it is the right file.`);
+  }
+  const bytes = await file.arrayBuffer().catch(() => {
+    throw new Error("The browser cannot read this file. Check that it is a file and not a folder, then try again.");
+  });
+  try {
+    return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+  } catch {
+    throw new Error("The file is not UTF-8 text. Check that it is a job file, or save it again as UTF-8.");
+  }
+}
+
+export class Files {
+  #sheet;
+  #python;
+  #onOpened;
+  #news = element("div", { class: "ws-news" });
+  /** The newest request to open something; an older one that answers later has lost. */
+  #opening = 0;
+
+  /**
+   * @param {Sheet} sheet
+   * @param {Python} python
+   * @param {() => void} onOpened
+   */
+  constructor(sheet, python, onOpened) {
+    this.#sheet = sheet;
+    this.#python = python;
+    this.#onOpened = onOpened;
+    const input = element("input", { type: "file", id: "open-job", accept: ".json,application/json", class: "ws-hidden" });
+    input.addEventListener("change", () => {
+      const [file] = input.files ?? [];
+      if (file) this.#open(file);
+      // So that the same file can be chosen again.
+      input.value = "";
+    });
+    this.chooser = element("span", { class: "ws-chooser" }, input, element("label", { class: "ws-button", for: "open-job" }, "Open job file"));
+    this.news = element("div", { role: "status" }, this.#news);
+  }
+
+  /** Files dropped anywhere on it are opened. @param {HTMLElement} area */
+  acceptDrops(area) {
+    /** @param {DragEvent} event */
+    const hasFile = (event) => event.dataTransfer?.types.includes("Files");
+    area.addEventListener("dragover", (event) => {
+      if (!hasFile(event)) return;
+      event.preventDefault();
+      area.classList.add("is-target");
+    });
+    area.addEventListener("dragleave", (event) => {
+      if (!(event.relatedTarget instanceof Node && area.contains(event.relatedTarget))) area.classList.remove("is-target");
+    });
+    area.addEventListener("drop", (event) => {
+      area.classList.remove("is-target");
+      if (!hasFile(event)) return;
+      event.preventDefault();
+      const [file] = event.dataTransfer?.files ?? [];
+      if (file) this.#open(file);
+    });
+  }
+
+  /** @param {File} file */
+  async #open(file) {
+    try {
+      await this.openText(file.name, await textOf(file));
+    } catch (trouble) {
+      this.#refuse(file.name, [trouble instanceof Error ? trouble.message : String(trouble)]);
+    }
+  }
+
+  /**
+   * Put a job file's text into the form.
+   * @param {string} name what to call it
+   * @param {string} text
+   */
+  async openText(name, text) {
+    const opening = ++this.#opening;
+    this.say(`${name} opens as soon as Python is ready.`);
+    /** @type {Record<string, any>} */
+    const answer = await this.#python.call({ do: "open", text }).catch(({ message }) => ({ errors: [{ text: message }] }));
+    if (opening !== this.#opening) return;
+    if (answer.errors) return this.#refuse(name, answer.errors.map((/** @type {FileError} */ error) => error.text));
+    this.#sheet.replace(answer.texts, answer.base);
+    this.say(`${name} is open.`, { undo: true });
+    this.#onOpened();
+  }
+
+  clear() {
+    this.#opening++;
+    this.#sheet.replace({}, {});
+    this.say("This is a new blank form.", { undo: true });
+  }
+
+  async save() {
+    const texts = { ...this.#sheet.texts };
+    const { text, name } = await this.#python.call({ do: "save", texts, base: this.#sheet.base }).catch(() => this.#saveAlone());
+    const address = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+    element("a", { href: address, download: name }).click();
+    // The browser has to have begun to read it.
+    setTimeout(() => URL.revokeObjectURL(address), 60_000);
+    this.#sheet.saved(texts);
+    this.say(`${name} is saved where this browser keeps its downloads.`);
+  }
+
+  /** Without Python, what was typed goes into the file as it is; opening it again understands it then. */
+  #saveAlone() {
+    const { base, texts } = this.#sheet;
+    const tree = { ...base, format: "spillmark-job", version: 1, drafts: { ...texts } };
+    return { text: `${JSON.stringify(tree, null, 2)}\n`, name: "job.json" };
+  }
+
+  /** @param {string} words @param {{undo?: boolean}} [options] */
+  say(words, { undo = false } = {}) {
+    this.#news.className = "ws-news";
+    this.#news.replaceChildren(words);
+    if (undo && this.#sheet.canUndo) {
+      const back = element("button", { type: "button", class: "ws-button", id: "undo" }, "Undo");
+      back.addEventListener("click", () => {
+        this.#sheet.undo();
+        this.say("What was there before is back.", { undo: true });
+      });
+      this.#news.append(" ", back);
+    }
+  }
+
+  /** @param {string} name @param {string[]} reasons */
+  #refuse(name, reasons) {
+    this.say("");
+    this.#news.className = "ws-news is-error";
+    this.#news.replaceChildren(
+      element("p", {}, element("strong", {}, `${name} was not opened.`), " What you typed is still here."),
+      element("ul", {}, ...reasons.map((reason) => element("li", {}, reason))));
+  }
+}

@@ -1,0 +1,87 @@
+// The worksheet page: drawn at once and typed into at once; Python judges as soon as it is there.
+
+import { button, element } from "./element.js";
+import { demoChooser } from "./demo.js";
+import { Entries } from "./entries.js";
+import { Files } from "./files.js";
+import { Findings } from "./findings.js";
+import { readings, sections } from "./form.js";
+import { Kept } from "./kept.js";
+import { Problems } from "./problems.js";
+import { startPython } from "./python/client.js";
+import { Readings } from "./readings.js";
+import { drawSection } from "./sections.js";
+import { Sheet } from "./sheet.js";
+import { Status } from "./status.js";
+import { View } from "./view.js";
+
+/** @import { Progress } from "./python/client.js" */
+
+const place = document.getElementById("sheet");
+if (place) start(place);
+
+/** @param {HTMLElement} place */
+function start(place) {
+  const sheet = new Sheet();
+  const view = new View(readings.stages[0].value);
+  const entries = new Entries(sheet);
+  const problems = new Problems(entries);
+  const status = new Status(() => python.restart());
+  const drawn = sections.map((section) => drawSection(sheet, entries, view, section));
+  const table = new Readings(sheet, entries, view);
+  const kept = new Kept(sheet, entries);
+  const findings = new Findings(view, async (unit, stage) => {
+    const { html } = await python.call({ do: "working", texts: sheet.texts, base: sheet.base, unit, stage });
+    return html;
+  });
+
+  // Python's first phase is told while its client is being made, so all that shows it is there already.
+  let opened = false;
+  const python = startPython({ onPhase: (progress) => onPhase(progress) });
+  const files = new Files(sheet, python, () => (opened = true));
+
+  /** @param {Progress} progress */
+  function onPhase(progress) {
+    status.show(progress);
+    if (progress.phase === "failed") findings.lose("There are no findings, because Python is not there.");
+    // After a restart too: what was asked before has been lost.
+    else if (progress.phase === "ready") judge();
+  }
+
+  async function judge() {
+    // A blank form before Python is ready is no question yet; "ready" asks it.
+    if (document.documentElement.dataset.calc !== "ready") return;
+    const answer = await python.callLatest("assess", { do: "assess", texts: sheet.texts, base: sheet.base }).catch((trouble) => {
+      findings.lose(trouble.message);
+      return null;
+    });
+    if (!answer) return;
+    entries.answer(answer.fields);
+    problems.show(answer.errors, answer.missing);
+    findings.show(answer.verdict, answer.html);
+    if (opened) problems.focusErrors();
+    opened = false;
+  }
+
+  const banner = element("p", { class: "ws-demo" }, "Demo: invented ship and numbers");
+  const showDemo = () => (banner.hidden = !sheet.isDemo);
+  showDemo();
+  sheet.addEventListener("replaced", showDemo);
+  sheet.addEventListener("replaced", judge);
+  sheet.addEventListener("typed", judge);
+  window.addEventListener("beforeunload", (event) => {
+    if (sheet.wouldLose) event.preventDefault();
+  });
+
+  const bar = element("div", { class: "ws-bar" }, files.chooser,
+    button("Save job file", () => files.save(), { id: "save-job" }),
+    button("New blank form", () => files.clear(), { id: "new-job" }),
+    demoChooser((name, text) => files.openText(name, text)));
+  const titles = [...sections, { id: "readings", title: "Readings" }];
+  const contents = element("nav", { class: "ws-contents", "aria-label": "Parts of the form" },
+    ...titles.map(({ id, title }) => element("a", { href: `#section-${id}` }, title)),
+    element("a", { href: "#findings", class: "ws-phone" }, "Findings"));
+  const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box);
+  place.append(bar, files.news, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box));
+  files.acceptDrops(place);
+}

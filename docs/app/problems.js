@@ -1,0 +1,79 @@
+// What stands in the way, above the form: errors as an alarming list, what is still missing as a calm one.
+// Both lead to the fields.
+
+import { element } from "./element.js";
+import { idOf } from "./entry.js";
+
+/**
+ * @import { Entries } from "./entries.js"
+ * @typedef {{key: string | null, text: string}} Item
+ */
+
+/** A longer list of what is missing starts closed. */
+const FEW = 5;
+
+export class Problems {
+  #entries;
+  /** @type {Item[]} */
+  #errors = [];
+  #errorList = element("ul");
+  #errorBox;
+  #missingList = element("ul");
+  #missingTitle = element("summary");
+  #missingBox;
+  #title = document.title;
+  /** Whether the person has opened or closed the list of what is missing. */
+  #chosen = false;
+
+  /** @param {Entries} entries */
+  constructor(entries) {
+    this.#entries = entries;
+    this.#errorBox = element("div", { class: "ws-errors", role: "group", tabindex: "-1", "aria-labelledby": "errors-title" },
+      element("h2", { id: "errors-title" }, "To mend"), this.#errorList);
+    this.#missingBox = element("details", { class: "ws-missing" }, this.#missingTitle, this.#missingList);
+    this.#missingTitle.addEventListener("click", () => (this.#chosen = true));
+    this.#errorBox.hidden = this.#missingBox.hidden = true;
+    this.box = element("div", { class: "ws-problems" }, this.#errorBox, this.#missingBox);
+    this.box.addEventListener("click", (event) => {
+      const link = event.target instanceof Element ? event.target.closest("a") : null;
+      if (!link?.dataset.key) return;
+      event.preventDefault();
+      entries.goTo(link.dataset.key);
+    });
+    entries.addEventListener("left", () => this.#showErrors());
+  }
+
+  /** @param {Item[]} errors @param {Item[]} missing */
+  show(errors, missing) {
+    this.#errors = errors;
+    this.#showErrors();
+    this.#missingBox.hidden = missing.length === 0;
+    this.#missingTitle.textContent = `Still needed: ${missing.length} ${missing.length === 1 ? "entry" : "entries"}`;
+    if (!this.#chosen) this.#missingBox.open = missing.length <= FEW;
+    this.#fill(this.#missingList, missing);
+  }
+
+  /** After a file was opened, so that its errors are not overlooked. @returns {boolean} whether there are any */
+  focusErrors() {
+    if (this.#errorBox.hidden) return false;
+    this.#errorBox.focus();
+    return true;
+  }
+
+  #showErrors() {
+    const told = this.#errors.filter(({ key }) => key === null || this.#entries.tells(key));
+    this.#fill(this.#errorList, told);
+    this.#errorBox.hidden = told.length === 0;
+    document.title = told.length ? `Error: ${this.#title}` : this.#title;
+  }
+
+  /** @param {HTMLUListElement} list @param {Item[]} items */
+  #fill(list, items) {
+    const drawn = JSON.stringify(items);
+    // Drawing it anew would throw the focus out of a list that is being read.
+    if (list.dataset.drawn === drawn) return;
+    list.dataset.drawn = drawn;
+    list.replaceChildren(...items.map(({ key, text }) => element("li", {},
+      key === null ? text : element("a", { href: `#${idOf(key)}`, "data-key": key }, text))));
+  }
+}

@@ -1,0 +1,323 @@
+// The readings: per stage a table of start and end, a row per unit and event, and a table of what is read besides.
+// A phone shows one unit at a time.
+
+import { button, capital, element } from "./element.js";
+import { readings as described } from "./form.js";
+import { Picker } from "./picker.js";
+import { explain, labelParts, withUnit } from "./settings.js";
+import { unitsOf } from "./units.js";
+
+/**
+ * @import { ReadingEvent } from "./form.js"
+ * @import { Entries } from "./entries.js"
+ * @import { Entry } from "./entry.js"
+ * @import { Sheet } from "./sheet.js"
+ * @import { View } from "./view.js"
+ */
+
+const AHEAD = "ahead";
+const ASTERN = "astern";
+const METHOD = "method";
+/** Of either way of reading; has its own column. */
+const ANGLE = "crank_angle_deg";
+
+const timed = described.events.filter(({ methods }) => Object.keys(methods).length > 0);
+const besides = described.events.filter(({ lists }) => lists.length > 0);
+/** Read in one way or the other: they share a column. */
+const lifts = [...new Set(timed.flatMap(({ methods }) => Object.values(methods).flat()))].filter((name) => name !== ANGLE);
+/** What may be noted with any reading. */
+const remarks = Object.keys(described.fields).filter(
+  (name) => ![METHOD, ANGLE, ...lifts, ...besides.flatMap((event) => event.lists)].includes(name));
+
+/** The rows of one unit in one stage. */
+class UnitRows {
+  #sheet;
+  #entries;
+  #unit;
+  #stage;
+  /** @type {Entry[]} */
+  #made = [];
+  /** @type {(() => void)[]} */
+  #adapters = [];
+  /** Whether a reading that was reached astern came with the file. */
+  #astern;
+
+  /**
+   * @param {Sheet} sheet
+   * @param {Entries} entries
+   * @param {number} unit
+   * @param {string} stage
+   */
+  constructor(sheet, entries, unit, stage) {
+    this.#sheet = sheet;
+    this.#entries = entries;
+    this.#unit = unit;
+    this.#stage = stage;
+    this.#astern = described.events.filter(({ value }) => this.#holds(value, ASTERN));
+    this.timed = this.#timedRows();
+    this.besides = this.#besidesRows();
+    this.adapt();
+  }
+
+  /** What decides which rows there are, besides the unit and the stage. */
+  get isCurrent() {
+    return this.#astern.join() === described.events.filter(({ value }) => this.#holds(value, ASTERN)).join();
+  }
+
+  /** Rows of readings that have no way of reading yet. @returns {string[]} keys */
+  get undecided() {
+    return timed.map(({ value }) => this.#key(value, AHEAD, METHOD)).filter((key) => !this.#sheet.text(key));
+  }
+
+  remove() {
+    for (const { key } of this.#made) this.#entries.remove(key);
+    this.timed.remove();
+    this.besides.remove();
+  }
+
+  /** Show the fields that the way of reading asks for, and any other that holds something. */
+  adapt() {
+    for (const adapter of this.#adapters) adapter();
+  }
+
+  /** @param {string} event @param {string} reached @param {string} name */
+  #key(event, reached, name) {
+    return `readings/${this.#unit}/${this.#stage}/${event}/${reached}/${name}`;
+  }
+
+  /** @param {string} event @param {string} reached */
+  #holds(event, reached) {
+    return this.#sheet.holds(`readings/${this.#unit}/${this.#stage}/${event}/${reached}`);
+  }
+
+  /** @param {ReadingEvent} event @param {string} reached @param {string} name */
+  #add(event, reached, name) {
+    const face = described.fields[name];
+    const how = reached === ASTERN ? ", reached astern" : "";
+    const label = `Unit ${this.#unit}, ${event.label}${how}, ${withUnit(face)}`;
+    const entry = this.#entries.add(face, this.#key(event.value, reached, name), { label });
+    this.#made.push(entry);
+    return entry;
+  }
+
+  #timedRows() {
+    const body = element("tbody", { "data-unit": String(this.#unit) });
+    for (const event of timed) {
+      body.append(this.#timedRow(event, AHEAD));
+      if (this.#astern.includes(event)) body.append(this.#timedRow(event, ASTERN));
+    }
+    body.rows[0].prepend(element("th", { scope: "rowgroup", rowspan: String(body.rows.length), class: "ws-number" },
+      element("span", { class: "ws-phone" }, "Unit "), String(this.#unit)));
+    return body;
+  }
+
+  /** @param {ReadingEvent} event @param {string} reached */
+  #timedRow(event, reached) {
+    const method = this.#add(event, reached, METHOD);
+    const angle = this.#add(event, reached, ANGLE);
+    const ask = element("p", { class: "ws-quiet" }, "Choose the way of reading first.");
+    const choices = lifts.map((name) => ({ name, entry: this.#add(event, reached, name) }));
+    const notes = remarks.map((name) => this.#add(event, reached, name));
+    const row = element("tr", { class: "ws-reading" },
+      element("th", { scope: "row" }, ...labelParts(event.label),
+        ...(reached === ASTERN ? [element("span", { class: "ws-quiet" }, " reached astern: kept, not judged")] : [])),
+      element("td", { "data-label": capital(described.fields[METHOD].label) }, method.box),
+      element("td", { class: "ws-lift" }, ask, ...choices.map(({ name, entry }) => named(name, entry))),
+      element("td", { "data-label": capital(withUnit(described.fields[ANGLE])) }, angle.box,
+        ...notes.map((entry) => named(entry.label, entry))));
+    this.#adapters.push(() => {
+      const wanted = event.methods[this.#sheet.text(method.key)] ?? [];
+      for (const { name, entry } of choices) show(entry, wanted.includes(name) || this.#sheet.text(entry.key) !== "");
+      for (const entry of notes) show(entry, this.#sheet.text(entry.key) !== "");
+      ask.hidden = choices.some(({ entry }) => !entry.box.parentElement?.hidden);
+      row.classList.toggle("is-blank", !this.#holds(event.value, reached));
+    });
+    return row;
+  }
+
+  #besidesRows() {
+    const body = element("tbody", { "data-unit": String(this.#unit) });
+    const row = element("tr", {}, element("th", { scope: "row", class: "ws-number" },
+      element("span", { class: "ws-phone" }, "Unit "), String(this.#unit)));
+    for (const event of besides) {
+      const entries = event.lists.map((name) => this.#add(event, AHEAD, name));
+      const astern = this.#astern.includes(event) ? event.lists.map((name) => this.#add(event, ASTERN, name)) : [];
+      const notes = remarks.map((name) => this.#add(event, AHEAD, name));
+      row.append(element("td", { "data-label": capital(besideLabel(event)) }, ...entries.map(({ box }) => box),
+        ...astern.map((entry) => named("reached astern: kept, not judged", entry)),
+        ...notes.map((entry) => named(entry.label, entry))));
+      this.#adapters.push(() => {
+        for (const entry of notes) show(entry, this.#sheet.text(entry.key) !== "");
+      });
+    }
+    this.#adapters.push(() => row.classList.toggle("is-blank", !besides.some(({ value }) => this.#holds(value, AHEAD))));
+    body.append(row);
+    return body;
+  }
+}
+
+/** With the unit of the one list that such a reading has. @param {ReadingEvent} event */
+function besideLabel({ label, lists }) {
+  const { unit } = described.fields[lists[0]];
+  return withUnit({ label, unit });
+}
+
+/** A field with its name above it, where the column has several. @param {string} name @param {Entry} entry */
+function named(name, entry) {
+  const face = described.fields[name];
+  const label = face ? withUnit(face) : name;
+  return element("div", { class: "ws-named" }, element("span", { class: "ws-name", "aria-hidden": "true" }, capital(label)), entry.box);
+}
+
+/** @param {Entry} entry @param {boolean} shown */
+function show(entry, shown) {
+  if (entry.box.parentElement) entry.box.parentElement.hidden = !shown;
+}
+
+/** Both tables of one stage. */
+class StagePanel {
+  #sheet;
+  #entries;
+  #stage;
+  /** @type {Map<number, UnitRows>} */
+  #units = new Map();
+  #timed;
+  #besides;
+
+  /**
+   * @param {Sheet} sheet
+   * @param {Entries} entries
+   * @param {{value: string, label: string}} stage
+   */
+  constructor(sheet, entries, { value, label }) {
+    this.#sheet = sheet;
+    this.#entries = entries;
+    this.#stage = value;
+    const { fields } = described;
+    this.#timed = element("table", { class: "ws-table ws-timed" },
+      element("caption", {}, `Start and end, ${label}`),
+      element("thead", {}, element("tr", {},
+        element("th", { scope: "col" }, "Unit"), element("th", { scope: "col" }, "Event"),
+        element("th", { scope: "col" }, capital(fields[METHOD].label)),
+        element("th", { scope: "col" }, capital(lifts.map((name) => fields[name].label).join(" or "))),
+        element("th", { scope: "col" }, capital(withUnit(fields[ANGLE]))))));
+    this.#besides = element("table", { class: "ws-table ws-besides" },
+      element("caption", {}, `Cut-out and gauge checks, ${label}`),
+      element("thead", {}, element("tr", {},
+        element("th", { scope: "col" }, "Unit"),
+        ...besides.map((event) => element("th", { scope: "col" }, ...labelParts(besideLabel(event)))))));
+    this.box = element("div", { class: "ws-stage", "data-stage": value }, this.#setAll(), this.#timed, this.#besides);
+  }
+
+  /** The way of reading is mostly the same all through, but it is never assumed. */
+  #setAll() {
+    const { choices } = described.fields[METHOD];
+    return element("div", { class: "ws-setall", role: "group", "aria-label": "Way of reading for all rows without one" },
+      element("span", {}, "Set all rows without a way of reading:"),
+      ...choices.map(({ value, label }) => button(capital(label), () => {
+        for (const key of [...this.#units.values()].flatMap((rows) => rows.undecided)) {
+          this.#sheet.type(key, value);
+          this.#entries.at(key)?.refresh();
+        }
+      })));
+  }
+
+  /** @param {number[]} units @param {View} view */
+  adapt(units, view) {
+    for (const [unit, rows] of this.#units) {
+      if (units.includes(unit) && rows.isCurrent) continue;
+      rows.remove();
+      this.#units.delete(unit);
+    }
+    for (const unit of units) {
+      const rows = this.#units.get(unit);
+      if (rows) rows.adapt();
+      else this.#insert(unit, units);
+    }
+    this.box.hidden = view.stage !== this.#stage;
+    for (const [unit, { timed: first, besides: second }] of this.#units) {
+      for (const body of [first, second]) body.classList.toggle("is-here", unit === view.unit);
+    }
+  }
+
+  /** Put a unit's rows in their place without moving any other's, or the focus there would be lost. @param {number} unit @param {number[]} units */
+  #insert(unit, units) {
+    const rows = new UnitRows(this.#sheet, this.#entries, unit, this.#stage);
+    const next = units.slice(units.indexOf(unit) + 1).map((each) => this.#units.get(each)).find(Boolean);
+    this.#timed.insertBefore(rows.timed, next?.timed ?? null);
+    this.#besides.insertBefore(rows.besides, next?.besides ?? null);
+    this.#units.set(unit, rows);
+  }
+}
+
+export class Readings {
+  #sheet;
+  #view;
+  #panels;
+  #stages;
+  #picker;
+  #none = element("p", { class: "ws-quiet" }, "The rows appear when the number of units is typed, under “Engine”.");
+  #tables;
+
+  /**
+   * @param {Sheet} sheet
+   * @param {Entries} entries
+   * @param {View} view
+   */
+  constructor(sheet, entries, view) {
+    this.#sheet = sheet;
+    this.#view = view;
+    this.#picker = new Picker(view);
+    this.#panels = described.stages.map((stage) => new StagePanel(sheet, entries, stage));
+    this.#stages = element("div", { class: "ws-stages", role: "group", "aria-label": "Stage" },
+      ...described.stages.map(({ value, label }) => button(capital(label), () => view.move({ stage: value }), { "data-stage": value })));
+    this.#tables = element("div", {}, this.#stages, this.#picker.box, ...this.#panels.map(({ box }) => box));
+    const { fields } = described;
+    this.box = element("section", { class: "ws-section", id: "section-readings", "aria-labelledby": "title-readings" },
+      element("h2", { id: "title-readings" }, "Readings"),
+      element("p", {}, "Type repeats side by side: 12.31 12.30. Type an angle as 4.5 before, or with a minus."),
+      this.#none, this.#tables,
+      explain([METHOD, ...lifts, ANGLE].map((name) => fields[name])));
+    this.box.addEventListener("reveal", (event) => this.#reveal(/** @type {CustomEvent<string>} */ (event).detail));
+    this.box.addEventListener("keydown", (event) => this.#onKey(event));
+    const adapt = () => this.#adapt();
+    sheet.addEventListener("typed", adapt);
+    sheet.addEventListener("replaced", () => {
+      view.move({ unit: unitsOf(sheet.texts)[0] ?? 1, stage: described.stages[0].value });
+      adapt();
+    });
+    view.addEventListener("moved", adapt);
+    adapt();
+  }
+
+  #adapt() {
+    const units = unitsOf(this.#sheet.texts);
+    this.#none.hidden = units.length > 0;
+    this.#tables.hidden = units.length === 0;
+    if (units.length && !units.includes(this.#view.unit)) return this.#view.move({ unit: units[0] });
+    for (const panel of this.#panels) panel.adapt(units, this.#view);
+    for (const each of this.#stages.querySelectorAll("button")) {
+      each.setAttribute("aria-pressed", String(each.dataset.stage === this.#view.stage));
+    }
+    this.#picker.offer(units);
+  }
+
+  /** @param {string} key */
+  #reveal(key) {
+    const [, unit, stage] = key.split("/");
+    this.#view.move({ unit: Number(unit), stage });
+  }
+
+  /** Enter goes to the next reading, on a phone to the next unit's first after the last. @param {KeyboardEvent} event */
+  #onKey(event) {
+    if (event.key !== "Enter" || !(event.target instanceof HTMLInputElement)) return;
+    event.preventDefault();
+    const stage = event.target.closest(".ws-stage");
+    const all = [...(stage?.querySelectorAll("input") ?? [])].filter((each) => !each.closest("[hidden]"));
+    const next = all[all.indexOf(event.target) + 1];
+    if (!next) return;
+    this.#reveal(next.name);
+    next.focus();
+    next.select();
+  }
+}

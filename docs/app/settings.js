@@ -1,0 +1,110 @@
+// The compact table of reference settings: a row per unit, a column per setting.
+
+import { capital, element } from "./element.js";
+import { Picker } from "./picker.js";
+import { unitsOf } from "./units.js";
+
+/**
+ * @import { Face, UnitTable } from "./form.js"
+ * @import { Entries } from "./entries.js"
+ * @import { Sheet } from "./sheet.js"
+ * @import { View } from "./view.js"
+ */
+
+/** A label such as "start: crank angle": what stands before the colon groups it. @param {string} label */
+export function labelParts(label) {
+  const [event, ...rest] = label.split(": ");
+  return rest.length ? [element("strong", {}, capital(event)), " ", rest.join(": ")] : [capital(label)];
+}
+
+/** @param {{label: string, unit: string}} face */
+export function withUnit({ label, unit }) {
+  return unit ? `${label}, ${unit}` : label;
+}
+
+/** @param {Face[]} faces what to explain below a table, instead of at each of its cells */
+export function explain(faces) {
+  const lines = faces.filter(({ help, find }) => help || find).flatMap((face) => [
+    element("dt", {}, capital(withUnit(face))),
+    element("dd", {}, [face.help, face.find && `Where: ${face.find}`].filter(Boolean).join(" ")),
+  ]);
+  return element("details", { class: "ws-explain" }, element("summary", {}, "What the columns mean"), element("dl", {}, ...lines));
+}
+
+export class UnitSettings {
+  #sheet;
+  #entries;
+  #table;
+  #body = element("tbody");
+  #none = element("p", { class: "ws-quiet" }, "The rows appear when the number of units is typed, under “Engine”.");
+  #grid;
+  #view;
+  #picker;
+  /** @type {Map<number, HTMLTableRowElement>} */
+  #rows = new Map();
+
+  /**
+   * @param {Sheet} sheet
+   * @param {Entries} entries
+   * @param {View} view
+   * @param {UnitTable} table
+   */
+  constructor(sheet, entries, view, table) {
+    this.#sheet = sheet;
+    this.#entries = entries;
+    this.#table = table;
+    this.#view = view;
+    this.#picker = new Picker(view);
+    const heads = table.columns.map((face) => element("th", { scope: "col" }, ...labelParts(withUnit(face))));
+    this.#grid = element("table", { class: "ws-table ws-settings" },
+      element("caption", {}, table.title),
+      element("thead", {}, element("tr", {}, element("th", { scope: "col" }, "Unit"), ...heads)), this.#body);
+    this.box = element("div", { class: "ws-tablebox" }, this.#picker.box, this.#grid, this.#none, explain(table.columns));
+    const adapt = () => this.#adapt();
+    sheet.addEventListener("replaced", adapt);
+    sheet.addEventListener("typed", adapt);
+    view.addEventListener("moved", () => this.#showHere());
+    this.box.addEventListener("reveal", (event) => {
+      const [, unit] = /** @type {CustomEvent<string>} */ (event).detail.split("/");
+      view.move({ unit: Number(unit) });
+    });
+    adapt();
+  }
+
+  /** Have a row for every unit; rows that stay are left alone, so that the focus stays too. */
+  #adapt() {
+    const units = unitsOf(this.#sheet.texts);
+    this.#grid.hidden = units.length === 0;
+    this.#none.hidden = units.length > 0;
+    this.#picker.offer(units);
+    this.#picker.box.hidden = units.length === 0;
+    if (units.join() === [...this.#rows.keys()].join()) return;
+    for (const [unit, row] of this.#rows) {
+      if (units.includes(unit)) continue;
+      row.remove();
+      for (const { key } of this.#table.columns) this.#entries.remove(this.#key(unit, key));
+    }
+    this.#rows = new Map(units.map((unit) => [unit, this.#rows.get(unit) ?? this.#makeRow(unit)]));
+    this.#body.replaceChildren(...this.#rows.values());
+    this.#showHere();
+  }
+
+  #showHere() {
+    for (const [unit, row] of this.#rows) row.classList.toggle("is-here", unit === this.#view.unit);
+  }
+
+  /** @param {number} unit @param {string} column */
+  #key(unit, column) {
+    return `${this.#table.key}/${unit}/${column}`;
+  }
+
+  /** @param {number} unit */
+  #makeRow(unit) {
+    const cells = this.#table.columns.map((face) => {
+      const { box } = this.#entries.add(face, this.#key(unit, face.key), { label: `Unit ${unit}, ${withUnit(face)}` });
+      return element("td", { "data-label": capital(withUnit(face)) }, box);
+    });
+    const head = element("th", { scope: "row", class: "ws-number" }, element("span", { class: "ws-phone" }, "Unit "), String(unit));
+    return element("tr", { "data-unit": String(unit) }, head, ...cells);
+  }
+}

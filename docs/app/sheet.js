@@ -1,0 +1,93 @@
+// What the person has typed: one text per key of the form, and the opened file's tree, which the page
+// keeps for Python without looking into it.
+
+/**
+ * @typedef {Record<string, string>} Texts
+ * @typedef {Record<string, unknown>} Base
+ * @typedef {{texts: Texts, base: Base, unsaved: boolean}} Content
+ */
+
+/** @extends EventTarget Tells of `typed` (detail: the key) and `replaced`. */
+export class Sheet extends EventTarget {
+  /** @type {Content} */
+  #content = { texts: {}, base: {}, unsaved: false };
+  /** @type {Content | undefined} what a file, the demo or a blank form has taken the place of */
+  #previous;
+  /** @type {Set<string> | undefined} rows of tables that hold something; found out anew after a change */
+  #rows;
+
+  get texts() {
+    return this.#content.texts;
+  }
+
+  get base() {
+    return this.#content.base;
+  }
+
+  /** Demo jobs carry this mark, and keep it when they are saved. */
+  get isDemo() {
+    return this.#content.base.demo === true;
+  }
+
+  get isBlank() {
+    return Object.keys(this.texts).length === 0;
+  }
+
+  /** Whether leaving the page would lose something, what Undo would bring back included. */
+  get wouldLose() {
+    return this.#content.unsaved || this.#previous?.unsaved === true;
+  }
+
+  get canUndo() {
+    return this.#previous !== undefined;
+  }
+
+  /** @param {string} key */
+  text(key) {
+    return this.texts[key] ?? "";
+  }
+
+  /** Whether anything is typed in a row of a table; a row is what stands before a key's last slash. @param {string} row */
+  holds(row) {
+    this.#rows ??= new Set(Object.keys(this.texts).map((key) => key.slice(0, key.lastIndexOf("/"))));
+    return this.#rows.has(row);
+  }
+
+  /** @param {string} key @param {string} text */
+  type(key, text) {
+    if (text === this.text(key)) return;
+    if (text === "") delete this.texts[key];
+    else this.texts[key] = text;
+    this.#content.unsaved = true;
+    this.#rows = undefined;
+    this.dispatchEvent(new CustomEvent("typed", { detail: key }));
+  }
+
+  /**
+   * Put something else in the place of everything; `undo` brings back what was there.
+   * @param {Texts} texts
+   * @param {Base} base
+   */
+  replace(texts, base) {
+    this.#previous = this.isBlank ? undefined : this.#content;
+    this.#content = { texts, base, unsaved: false };
+    this.#changed();
+  }
+
+  /** Change places with what was there before, so that undoing can itself be undone. */
+  undo() {
+    if (!this.#previous) return;
+    [this.#content, this.#previous] = [this.#previous, this.#content];
+    this.#changed();
+  }
+
+  #changed() {
+    this.#rows = undefined;
+    this.dispatchEvent(new Event("replaced"));
+  }
+
+  /** These texts are in a file now; what was typed since is not. @param {Texts} texts */
+  saved(texts) {
+    if (JSON.stringify(texts) === JSON.stringify(this.texts)) this.#content.unsaved = false;
+  }
+}

@@ -1,0 +1,21 @@
+"""Answers as the real one does, and misbehaves on request."""
+
+import json
+import os
+
+
+def respond(text: str) -> str:
+    """Do what the request says."""
+    request = json.loads(text)
+    match request["do"]:
+        case "hello":
+            return json.dumps({"version": "test"})
+        case "raise":
+            raise ValueError("raised on request")
+        case "nan":
+            return json.dumps({"value": float("nan")})
+        case "die":
+            os.abort()
+        case "count":
+            return json.dumps({"counted": sum(1 for _ in range(request["to"]))})
+    return text

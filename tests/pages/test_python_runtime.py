@@ -1,0 +1,224 @@
+"""Python in the browser starts, answers, fails in words and comes back. A stand-in for `calc` misbehaves on request."""
+
+import json
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from site_demo.build import bundle
+from site_demo.payload import pack
+from site_demo.setup_env import NODE_MODULES
+
+from .chromium import ChromiumTab
+from .tab import Tab
+
+STARTED = "['ready', 'failed'].includes(document.documentElement.dataset.calc)"
+PARTS = Path(__file__).with_name("runtime")
+
+
+@pytest.fixture(scope="session")
+def site(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A site of one page, under the worksheet's own policy, with the stand-in inside its payload."""
+    folder = tmp_path_factory.mktemp("runtime")
+    worksheet = (site / "worksheet.html").read_text("utf-8")
+    policy = re.search(r'<meta http-equiv="Content-Security-Policy"[^>]*>', worksheet)
+    assert policy
+    (folder / "index.html").write_text(
+        f'<!doctype html><html lang="en"><meta charset="utf-8">{policy[0]}<link rel="icon" href="data:,">'
+        '<title>Runtime</title><script defer src="probe.js"></script>',
+        encoding="utf-8",
+    )
+    bundle(PARTS / "probe.js", folder / "probe.js", "--format=iife", "--loader:.txt=text")
+    pack(PARTS / "calc", folder / "python-payload.js")
+    return folder
+
+
+@pytest.fixture
+def spoiled(site: Path, tmp_path: Path) -> Callable[[str | None], str]:
+    """A copy of that site with another payload, or none; gives the address of its page."""
+
+    def spoil(payload: str | None) -> str:
+        copy = tmp_path / "spoiled"
+        shutil.copytree(site, copy)
+        (copy / "python-payload.js").unlink()
+        if payload is not None:
+            (copy / "python-payload.js").write_text(payload, encoding="utf-8")
+        return (copy / "index.html").as_uri()
+
+    return spoil
+
+
+def payload_of(site: Path) -> dict[str, str]:
+    """The payload as data."""
+    text = (site / "python-payload.js").read_text("ascii")
+    payload: dict[str, str] = json.loads(text.removeprefix("globalThis.spillmarkPython=").removesuffix(";\n"))
+    return payload
+
+
+def outcome(tab: Tab, promise: str) -> Any:
+    """What came of a promise in the page."""
+    return tab.evaluate(f"outcome({promise})")
+
+
+def start(tab: Tab, address: str | None = None) -> str:
+    """Open the page and wait until Python has started or failed; gives which."""
+    if address:
+        tab.goto(address)
+    else:
+        tab.open("index.html")
+    tab.wait_for(STARTED, timeout_s=90)
+    return str(tab.evaluate("document.documentElement.dataset.calc"))
+
+
+def failure(tab: Tab, address: str) -> dict[str, str]:
+    """The last phase of a start that has to fail; what the browser complained of is then forgotten."""
+    assert start(tab, address) == "failed"
+    said = tab.evaluate("phases.at(-1)")
+    assert said["phase"] == "failed"
+    assert outcome(tab, "python.ready")["trouble"] == said["text"]
+    assert outcome(tab, "python.call({do: 'hello'})")["trouble"] == said["text"]
+    tab.forget()
+    return dict(said)
+
+
+def test_python_starts_and_says_how_far_it_is(tab: Tab) -> None:
+    assert start(tab) == "ready"
+    phases = tab.evaluate("phases.map(({phase}) => phase)")
+    assert phases == ["reading", "unpacking", "starting", "loading", "ready"]
+    assert outcome(tab, "python.ready") == {"value": {"version": "test"}}
+
+
+def test_it_is_not_ready_before_python_has_answered(tab: Tab) -> None:
+    tab.open("index.html")
+    # Asked at once, answered after "ready" and not before.
+    first = tab.evaluate(
+        "python.call({do: 'echo'}).then(() => [document.documentElement.dataset.calc, phases.at(-1).phase])"
+    )
+    assert first == ["ready", "ready"]
+
+
+def test_questions_are_answered_each_its_own(tab: Tab) -> None:
+    start(tab)
+    answers = tab.evaluate("Promise.all([1, 2, 3].map(n => python.call({do: 'echo', n})))")
+    assert [answer["n"] for answer in answers] == [1, 2, 3]
+
+
+def test_text_of_every_kind_comes_back_unchanged(tab: Tab) -> None:
+    start(tab)
+    text = "4.5° before − ≤ \u2028 \u0000 </script> 𝄞"
+    assert outcome(tab, f"python.call({json.dumps({'do': 'echo', 'text': text})})")["value"]["text"] == text
+
+
+def test_only_the_newest_question_of_a_kind_waits(tab: Tab) -> None:
+    start(tab)
+    answers = tab.evaluate(
+        """Promise.all([
+            ...[1001, 1002, 1003, 1004].map(to => python.callLatest("assess", {do: "count", to})),
+            python.callLatest("other", {do: "count", to: 1005}),
+            python.call({do: "count", to: 1006}),
+        ])"""
+    )
+    assert [answer and answer["counted"] for answer in answers] == [1001, None, None, 1004, 1005, 1006]
+
+
+@pytest.mark.parametrize(("do", "detail"), [("raise", "ValueError: raised on request"), ("nan", "JSON")])
+def test_a_wrong_answer_is_told_and_python_lives_on(tab: Tab, do: str, detail: str) -> None:
+    start(tab)
+    result = outcome(tab, f"python.call({{do: '{do}'}})")
+    assert result["known"]
+    assert result["trouble"].startswith("The calculation stopped on these entries. What you typed is kept.")
+    assert detail in result["detail"]
+    assert outcome(tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
+
+
+def test_python_that_has_died_is_started_again(tab: Tab) -> None:
+    start(tab)
+    results = tab.evaluate("Promise.all([{do: 'die'}, {do: 'echo'}].map(request => outcome(python.call(request))))")
+    for result in results:
+        assert result["trouble"] == "Python stopped while it was calculating. It is being started again."
+    tab.wait_for(STARTED, timeout_s=90)
+    assert outcome(tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
+    tab.forget()
+
+
+def test_python_that_dies_again_and_again_is_given_up(chromium_tab: ChromiumTab) -> None:
+    tab = chromium_tab
+    start(tab)
+    for _ in range(4):
+        outcome(tab, "python.call({do: 'die'})")
+        tab.wait_for(STARTED, timeout_s=90)
+    said = tab.evaluate("phases.at(-1)")
+    assert (said["phase"], said["text"].split(".")[0]) == ("failed", "Python has stopped 4 times")
+    assert outcome(tab, "python.call({do: 'echo'})")["trouble"] == said["text"]
+    tab.forget()
+
+
+def test_stopping_and_restarting(tab: Tab) -> None:
+    start(tab)
+    stopped = tab.evaluate(
+        "(() => { const open = outcome(python.call({do: 'count', to: 1e9})); python.stop(); return open; })()"
+    )
+    assert stopped["trouble"] == "Python was stopped."
+    assert outcome(tab, "python.call({do: 'echo'})")["trouble"] == "Python was stopped."
+    assert outcome(tab, "python.restart()") == {"value": {"version": "test"}}
+    assert outcome(tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
+
+
+def test_a_missing_payload(tab: Tab, spoiled: Callable[[str | None], str]) -> None:
+    said = failure(tab, spoiled(None))
+    assert said["text"] == "The Python file is missing. Copy the whole site folder again, with all its files."
+    assert said["detail"].endswith("/python-payload.js")
+
+
+def test_a_payload_cut_short(tab: Tab, site: Path, spoiled: Callable[[str | None], str]) -> None:
+    text = (site / "python-payload.js").read_text("ascii")
+    said = failure(tab, spoiled(text[: len(text) // 2]))
+    assert said["text"] == "The Python file is damaged. Copy the whole site folder again."
+
+
+@pytest.mark.parametrize("part", ["wasm", "asm", "stdlib", "calc", "lock"])
+def test_a_payload_with_a_damaged_part(
+    chromium_tab: ChromiumTab, site: Path, spoiled: Callable[[str | None], str], part: str
+) -> None:
+    payload = payload_of(site)
+    payload[part] = payload[part][: len(payload[part]) // 8 * 4]
+    said = failure(chromium_tab, spoiled(f"globalThis.spillmarkPython={json.dumps(payload)};"))
+    assert said["text"].startswith("Python did not start in this browser. What you typed is kept.")
+    assert said["detail"]
+
+
+def test_a_payload_of_another_version(
+    chromium_tab: ChromiumTab, site: Path, spoiled: Callable[[str | None], str]
+) -> None:
+    payload = {**payload_of(site), "pyodide": "0.0.1"}
+    said = failure(chromium_tab, spoiled(f"globalThis.spillmarkPython={json.dumps(payload)};"))
+    version = json.loads((NODE_MODULES / "pyodide" / "package.json").read_text("utf-8"))["version"]
+    assert said["detail"] == f"the payload holds pyodide 0.0.1, the worksheet needs {version}"
+
+
+@pytest.mark.parametrize(
+    ("script", "words"),
+    [
+        ("delete globalThis.DecompressionStream", "This browser cannot unpack the Python file"),
+        ("delete globalThis.WebAssembly", "This browser cannot run WebAssembly"),
+        ("delete globalThis.Worker", "This browser has no workers"),
+        ("globalThis.Worker = class { constructor() { throw new Error('no') } }", "This browser refused to start"),
+    ],
+)
+def test_a_browser_that_lacks_something(chromium_tab: ChromiumTab, site: Path, script: str, words: str) -> None:
+    chromium_tab.run_before_pages(script)
+    said = failure(chromium_tab, (site / "index.html").as_uri())
+    assert said["text"].startswith(words)
+
+
+def test_a_worker_that_the_policy_forbids(chromium_tab: ChromiumTab, spoiled: Callable[[str | None], str]) -> None:
+    address = spoiled(None)
+    page = Path(address.removeprefix("file://"))
+    page.write_text(page.read_text("utf-8").replace("worker-src 'self' data:", "worker-src 'self'"), "utf-8")
+    said = failure(chromium_tab, address)
+    # Which of the two the browser notices first does not matter: both are told.
+    assert said["text"].startswith(("This browser refused", "Python did not start", "The Python file is missing"))

@@ -1,0 +1,1 @@
+"""Tests of the scripts that set up, build and check the site."""

@@ -1,0 +1,70 @@
+"""The finished pages allow their own inline scripts and no others."""
+
+import base64
+import hashlib
+import re
+from pathlib import Path
+
+import pytest
+
+from site_demo.pages import PageError, finish, tighten
+from site_demo.stamps import ROOT
+
+POLICY = "<meta content=\"script-src 'self' 'unsafe-inline'; style-src 'unsafe-inline'\">"
+BUNDLE = 'x();return location.protocol==="file:"?_t(`${new URL("search/search_index.js",b)}`):ze(1)'
+
+
+def site_with(folder: Path, *, page: str = POLICY, bundle: str = BUNDLE) -> Path:
+    """The least that the finishing touches expect of a site."""
+    scripts = folder / "assets" / "javascripts"
+    scripts.mkdir(parents=True)
+    (folder / "index.html").write_text(page, encoding="utf-8")
+    (scripts / "bundle.0.min.js").write_text(bundle, encoding="utf-8")
+    (scripts / "bundle.0.min.js.map").touch()
+    return folder
+
+
+def test_inline_scripts_are_allowed_by_their_hash() -> None:
+    # "alert('°')" in UTF-8, hashed here by other means than the page's own code.
+    expected = base64.b64encode(hashlib.sha256(b"alert('\xc2\xb0')").digest()).decode()
+    page = tighten(POLICY + "<script>alert('°')</script>")
+    assert f"script-src 'self' 'sha256-{expected}'; style-src 'unsafe-inline'" in page
+
+
+def test_scripts_from_files_and_data_are_no_inline_scripts() -> None:
+    page = tighten(POLICY + '<script src="a.js"></script><script type="application/json">{}</script>')
+    assert "sha256" not in page
+
+
+@pytest.mark.parametrize("page", ["<p>no policy</p>", POLICY + POLICY])
+def test_a_page_without_exactly_one_policy_stops_the_build(tmp_path: Path, page: str) -> None:
+    with pytest.raises(PageError, match=r"index\.html: . loose script policies found where there must be one"):
+        finish(site_with(tmp_path, page=page))
+
+
+@pytest.mark.parametrize("bundle", ["x()", BUNDLE + BUNDLE])
+def test_a_theme_that_reads_its_index_otherwise_stops_the_build(tmp_path: Path, bundle: str) -> None:
+    with pytest.raises(PageError, match=r"bundle\.0\.min\.js: . places read the search index"):
+        finish(site_with(tmp_path, bundle=bundle))
+
+
+def test_links_to_neighbours_and_source_maps_go(tmp_path: Path) -> None:
+    site = site_with(tmp_path, page=POLICY + '\n<link rel="next" href="b.html"><link rel="icon" href="i">')
+    finish(site)
+    assert (site / "index.html").read_text(encoding="utf-8").endswith('"><link rel="icon" href="i">')
+    assert not list(site.rglob("*.map"))
+    assert 'return true?_t(`${new URL("search/' in next(site.rglob("bundle.*")).read_text(encoding="utf-8")
+
+
+def test_the_built_site_allows_no_inline_script_and_no_request() -> None:
+    pages = sorted((ROOT / "site").rglob("*.html"))
+    assert pages, "there is no built site: make build"
+    for page in pages:
+        policy = re.search(r'Content-Security-Policy" content="([^"]*)"', page.read_text(encoding="utf-8"))
+        assert policy, page
+        rules = dict(rule.strip().split(" ", 1) for rule in policy[1].split(";"))
+        assert rules["default-src"] == rules["connect-src"] == "'none'", page
+        assert "'unsafe-inline'" not in rules["script-src"], page
+        assert "'unsafe-eval'" not in rules["script-src"], page
+        # Only the page that calculates may run Python.
+        assert ("'wasm-unsafe-eval'" in rules["script-src"]) is (page.name == "worksheet.html"), page

@@ -1,0 +1,59 @@
+"""What the set-up does on machines that lack something."""
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from site_demo import setup_env
+from site_demo.setup_env import SetupError
+
+
+@pytest.fixture
+def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A virtual environment of the test's own, and a machine where nobody is root."""
+    venv = tmp_path / "venv"
+    monkeypatch.setattr(setup_env, "VENV", venv)
+    monkeypatch.setattr(setup_env, "PYTHON", venv / "bin" / "python")
+    monkeypatch.setattr(setup_env, "may_install_system_packages", lambda: False)
+    return venv
+
+
+def test_a_venv_is_made_without_ensurepip(elsewhere: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
+    pip = setup_env.make_venv()
+    assert (elsewhere / "bin" / "python").exists()
+    assert not list(elsewhere.glob("lib/python*/site-packages/pip"))
+    # This Python's own pip, told to fill the other's environment.
+    assert pip == [sys.executable, "-m", "pip", "--python", elsewhere / "bin" / "python"]
+
+
+def test_a_machine_without_any_pip_is_told_the_command(elsewhere: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
+    monkeypatch.setattr(setup_env, "pip_command", lambda: None)
+    with pytest.raises(SetupError, match="Run `sudo apt-get install python3-venv`, then try again"):
+        setup_env.make_venv()
+
+
+def test_a_failed_command_is_shown_with_its_words_and_the_remedy() -> None:
+    with pytest.raises(SetupError) as failure:
+        setup_env.run([sys.executable, "-c", "raise SystemExit('its own words')"], "Do this.")
+    assert "its own words" in str(failure.value)
+    assert str(failure.value).endswith("failed. Do this.")
+
+
+def test_an_unknown_group_is_named(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr(sys, "argv", ["setup_env", "sites"])
+    with pytest.raises(SystemExit) as stop:
+        setup_env.main()
+    assert stop.value.code == 2
+    assert "no group sites; there are site, node, tests, checks, lock" in capsys.readouterr().err
+
+
+def test_an_old_python_is_told_how_to_name_a_newer_one(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "argv", ["setup_env", "site"])
+    monkeypatch.setattr(setup_env, "OLDEST_PYTHON", (99, 0))
+    assert setup_env.main() == 1
+    assert "make demo PYTHON=" in capsys.readouterr().err
