@@ -10,6 +10,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from calc.job.describe import RECORD, fields_of
 from calc.job.form import Composed, compose, spread
 from calc.job.model import FORMAT, VERSION, Job
 from calc.job.parse import parse
@@ -82,8 +83,16 @@ def _composed(asked: dict[str, Any]) -> Composed:
 def _judge(composed: Composed) -> tuple[Job | None, list[Problem]]:
     """The job to judge, as much of it as there is, and everything that stands in the way of a whole one."""
     tree = {key: value for key, value in composed.tree.items() if key != "drafts"}
+    _open_groups(tree, Job)
     job, problems = examine(tree)
     return (job if job is not None else usable_part(tree, problems)), problems
+
+
+def _open_groups(tree: dict[str, Any], record: type) -> None:
+    """Empty groups where there are none yet, so that each missing field is named and not its group."""
+    for field in fields_of(record):
+        if field.kind == RECORD and field.record is not None and field.required:
+            _open_groups(tree.setdefault(field.name, {}), field.record)
 
 
 def _assess(asked: dict[str, Any]) -> dict[str, Any]:

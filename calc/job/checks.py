@@ -21,7 +21,7 @@ from calc.job.model import (
     UnitReference,
     lists_of,
 )
-from calc.job.problems import Problem, shown
+from calc.job.problems import Problem, entry_words, shown
 
 
 def across_fields(tree: dict[str, Any], complete: bool) -> Iterator[Problem]:
@@ -137,7 +137,7 @@ def _reference_units(entries: list[Any] | None, units: int | None, complete: boo
             continue
         where = f"reference.units[{j}]"
         unit = _count(entry.get("unit"))
-        name = f"Reference settings, entry {j + 1}" + ("" if unit is None else f" (unit {unit})")
+        name = f"Reference settings, {entry_words(entry, j)}"
         if unit is not None and units is not None and unit > units:
             yield Problem(f"{where}.unit", str(unit), f"{name}: the engine has units 1 to {units}. Correct the unit number.")
         elif unit is not None:
@@ -183,11 +183,10 @@ def _reading(entry: dict[str, Any], j: int, units: int | None, seen: dict[tuple[
     where = f"readings[{j}]"
     unit, stage, event, method = (entry.get(key) for key in ("unit", "stage", "event", "method"))
     known = isinstance(event, str) and event in EVENTS
-    name = f"Readings, entry {j + 1}"
-    if _count(unit) is not None:
-        name += f" (unit {int(unit)})"  # type: ignore[arg-type]
-        if units is not None and unit > units:  # type: ignore[operator]
-            yield Problem(f"{where}.unit", shown(unit), f"{name}: the engine has units 1 to {units}. Correct the unit number.")
+    name = f"Readings, {entry_words(entry, j)}"
+    number = _count(unit)
+    if number is not None and units is not None and number > units:
+        yield Problem(f"{where}.unit", shown(unit), f"{name}: the engine has units 1 to {units}. Correct the unit number.")
     if event in VALVE_EVENTS and "method" not in entry:
         ways = " or ".join(f'"{each}"' for each in METHODS)
         yield Problem(f"{where}.method", "nothing", f"{name}, way of reading: missing. Enter {ways}.")

@@ -24,7 +24,7 @@ from calc.job.describe import (
 )
 from calc.job.model import Job
 from calc.job.parse import RepeatedKeys, parse
-from calc.job.problems import MOST_PROBLEMS, JobErrors, NotANumber, Problem, shown
+from calc.job.problems import MOST_PROBLEMS, JobErrors, NotANumber, Problem, entry_words, shown
 
 R = TypeVar("R")
 
@@ -193,7 +193,7 @@ class _Reader:
             return ()
         rows = []
         for j, each in enumerate(value):
-            place = f"{label}, {_entry_words(each, j)}"
+            place = f"{label}, {entry_words(each, j)}"
             if isinstance(each, dict):
                 rows.append(self.record(field.record, each, f"{where}[{j}]", place))
             else:
@@ -264,19 +264,6 @@ def _remedy(field: Field, value: Any) -> str:
     if field.kind in (NUMBERS, WHOLES, RECORDS, TABLE):
         return " Leave the key out, or fill the list." if isinstance(value, list) else " Put it in square brackets."
     return " Correct it, or leave the key out." if not field.required else " Correct it."
-
-
-def _entry_words(entry: Any, j: int) -> str:
-    """An entry of a list as a person would point at it: its unit, stage and event where it has them."""
-    words = [f"entry {j + 1}"]
-    if isinstance(entry, dict):
-        unit = entry.get("unit")
-        if isinstance(unit, int) and not isinstance(unit, bool):
-            words.append(f"unit {unit}")
-        for key in ("stage", "event"):
-            if isinstance(entry.get(key), str):
-                words.append(entry[key].replace("_", " ")[:40])
-    return words[0] if len(words) == 1 else f"{words[0]} ({', '.join(words[1:])})"
 
 
 def _join(path: str, key: str) -> str:

@@ -121,8 +121,8 @@ def _band(axis: _Axis, tolerance: float, bottom: float) -> Markup:
         element("path", {"class": "sm-reference", "d": f"M{axis.at(0.0):.1f} {top:g}V{bottom:g}", **_THIN, "stroke-width": "0.7"}),
         _text(left, _TOP - 12.0, f"−{tolerance:g}°", "middle"),
         _text(right, _TOP - 12.0, f"+{tolerance:g}°", "middle"),
-        _text(axis.left, _TOP - 12.0, "early"),
-        _text(axis.right, _TOP - 12.0, "late", "end"),
+        _text(axis.left - 58.0, _TOP - 12.0, "early ◂"),
+        _text(axis.right + 6.0, _TOP - 12.0, "▸ late"),
     )
 
 
@@ -191,13 +191,15 @@ def _strip_words(units: Sequence[UnitFindings], tolerance: float) -> str:
 # ---------------------------------------------------------------- one unit
 
 
-_CURVE_HEIGHT, _CURVE_LEFT, _CURVE_RIGHT, _CURVE_TOP, _CURVE_BOTTOM = 290.0, 74.0, 392.0, 14.0, 226.0
+_CURVE_HEIGHT, _CURVE_LEFT, _CURVE_RIGHT, _CURVE_TOP, _CURVE_BOTTOM = 470.0, 74.0, 392.0, 10.0, 210.0
+_LENS_TOP, _LENS_WIDTH, _LENS_HEIGHT = 296.0, 186.0, 140.0
 
 
-def lift_curve(unit: UnitFindings) -> Markup | None:
+def lift_curve(unit: UnitFindings, tolerance_deg: float) -> Markup | None:
     """Plunger lift over crank angle: the cam, the reference at each event, the readings with both whiskers.
 
-    None where no event has a number. The cam's curve is laid through the reference of the start.
+    Below it both events enlarged, with the tolerance band: a rod moves a reading along the cam line, a cam moves it off.
+    None where no event has a number. The cam's curve is laid through the reference.
     """
     judged = unit.judged
     if judged is None or not judged.events:
@@ -207,7 +209,7 @@ def lift_curve(unit: UnitFindings) -> Markup | None:
     lifts = [*reference.lift_mm.values(), *(each.finding.lift_mm for each in judged.events.values())]
     wide, high = max(angles) - min(angles), max(lifts) - min(lifts)
     x = _Axis(min(angles) - 0.18 * wide, max(angles) + 0.14 * wide, _CURVE_LEFT, _CURVE_RIGHT)
-    y = _Axis(max(0.0, min(lifts) - 0.25 * high), max(lifts) + 0.16 * high, _CURVE_BOTTOM, _CURVE_TOP)
+    y = _Axis(max(0.0, min(lifts) - 0.25 * high), max(lifts) + 0.3 * high, _CURVE_BOTTOM, _CURVE_TOP)
     return _picture(
         "lift",
         _CURVE_HEIGHT,
@@ -218,6 +220,7 @@ def lift_curve(unit: UnitFindings) -> Markup | None:
         [_reference_cross(reference.angle_deg[event], reference.lift_mm[event], x, y) for event in VALVE_EVENTS],
         [_event_point(judged, event, unit.stage, x, y) for event in judged.events],
         _brackets(judged, x, y),
+        [_lens(judged, event, unit.stage, tolerance_deg) for event in judged.events],
     )
 
 
@@ -268,19 +271,69 @@ def _event_point(judged: JudgedUnit, event: str, stage: str, x: _Axis, y: _Axis)
     line += f"M{at_x - 4:.1f} {at_y - tall:.1f}h8M{at_x - 4:.1f} {at_y + tall:.1f}h8"
     if wide > 3.5:
         line += f"M{at_x - wide:.1f} {at_y:.1f}H{at_x - 3.5:.1f}M{at_x + 3.5:.1f} {at_y:.1f}H{at_x + wide:.1f}"
-    beside = 1 if event == SUCTION_CLOSING else -1
+    start = event == SUCTION_CLOSING
+    label_x, label_y, anchor = (at_x + 20.0, at_y + 16.0, "start") if start else (at_x - 20.0, at_y - 18.0, "end")
     return element(
         "g",
         {"class": f"sm-reading sm-{stage}"},
         element("path", {"d": line, **_LINE}),
         _dot(at_x, at_y, stage),
-        _text(at_x + 20.0 * beside, at_y + 16.0 * beside, NOUNS[event], "start" if beside > 0 else "end"),
-        _text(
-            at_x + 20.0 * beside,
-            at_y + 16.0 * beside + 14.0 * (1 if beside > 0 else -1),
-            f"{plain(found.lift_mm, 2)} mm, {angle_words(round(found.angle_deg, 2))}",
-            "start" if beside > 0 else "end",
+        _text(label_x, label_y, NOUNS[event], anchor),
+        _text(label_x, label_y + 14.0, f"{plain(found.lift_mm, 2)} mm, {angle_words(round(found.angle_deg, 2))}", anchor),
+    )
+
+
+def _lens(judged: JudgedUnit, event: str, stage: str, tolerance_deg: float) -> Markup:
+    """One event enlarged around its reference."""
+    each = judged.events[event]
+    found, flank = each.finding, judged.settings.flank[event]
+    lift, angle = judged.settings.lift_mm[event], judged.settings.angle_deg[event]
+    u_lift = 1.96 * found.u_lift_mm
+    wide = max(1.5 * tolerance_deg, 1.15 * (abs(found.deviation_deg) + found.expanded_deg))
+    tall = max(wide * flank.slope, 1.15 * (abs(found.lift_deviation_mm) + u_lift))
+    x = _Axis(-wide, wide, 0.0, _LENS_WIDTH)
+    y = _Axis(-tall, tall, _LENS_HEIGHT, 0.0)
+    errors = [tall * (i / 8.0 - 1.0) for i in range(17)]
+    cam = "L".join(f"{x.at(flank.travel(error)):.1f} {y.at(error):.1f}" for error in errors if lift + error >= 0.0)
+    at_x, at_y = x.at(found.deviation_deg), y.at(found.lift_deviation_mm)
+    left, right = (x.at(found.deviation_deg + side * found.expanded_deg) for side in (-1.0, 1.0))
+    top, bottom = (y.at(found.lift_deviation_mm + side * u_lift) for side in (1.0, -1.0))
+    whiskers = f"M{left:.1f} {at_y:.1f}H{at_x - 3.5:.1f}M{at_x + 3.5:.1f} {at_y:.1f}H{right:.1f}"
+    whiskers += f"M{left:.1f} {at_y - 4:.1f}v8M{right:.1f} {at_y - 4:.1f}v8M{at_x - 4:.1f} {top:.1f}h8M{at_x - 4:.1f} {bottom:.1f}h8"
+    band_left, band_right = x.at(-tolerance_deg), x.at(tolerance_deg)
+    place = 8.0 if event == SUCTION_CLOSING else 206.0
+    inside = element(
+        "svg",
+        {"x": place, "y": _LENS_TOP, "width": _LENS_WIDTH, "height": _LENS_HEIGHT, "overflow": "hidden"},
+        element(
+            "rect",
+            {
+                "class": "sm-band",
+                "x": band_left,
+                "y": 0,
+                "width": band_right - band_left,
+                "height": _LENS_HEIGHT,
+                "fill": "currentColor",
+                "fill-opacity": "0.08",
+            },
         ),
+        element("path", {"d": f"M{band_left:.1f} 0V{_LENS_HEIGHT:g}M{band_right:.1f} 0V{_LENS_HEIGHT:g}", **_THIN}),
+        element(
+            "path",
+            {"class": "sm-reference", "d": f"M{x.at(0.0):.1f} 0V{_LENS_HEIGHT:g}M0 {y.at(0.0):.1f}H{_LENS_WIDTH:g}", **_THIN}
+            | {"stroke-width": "0.7"},
+        ),
+        element("path", {"class": "sm-cam", "d": f"M{cam}", **_LINE, "stroke-dasharray": "6 4" if flank.is_secant else None}),
+        element("g", {"class": f"sm-reading sm-{stage}"}, element("path", {"d": whiskers, **_LINE}), _dot(at_x, at_y, stage)),
+    )
+    below = _LENS_TOP + _LENS_HEIGHT
+    return joined(
+        inside,
+        element("rect", {"x": place, "y": _LENS_TOP, "width": _LENS_WIDTH, "height": _LENS_HEIGHT, **_THIN}),
+        _text(place, _LENS_TOP - 6.0, f"{NOUNS[event]}, enlarged"),
+        _text(place + band_left, below + 15.0, f"−{tolerance_deg:g}°", "middle"),
+        _text(place + band_right, below + 15.0, f"+{tolerance_deg:g}°", "middle"),
+        _text(place + 0.5 * _LENS_WIDTH, below + 28.0, f"{angle_words(angle)}, {plain(lift, 2)} mm", "middle"),
     )
 
 

@@ -30,21 +30,14 @@ class Place {
     const focus = focusIn(this.box);
     // Python has escaped every text in it.
     this.box.innerHTML = html;
-    for (const each of this.box.querySelectorAll("details")) {
-      if (opened.has(nameOf(each))) each.open = true;
-    }
+    for (const [at, each] of this.box.querySelectorAll("details").entries()) each.open = opened[at] ?? false;
     if (focus >= 0) focusable(this.box)[focus]?.focus();
   }
 }
 
-/** @param {HTMLDetailsElement} details */
-function nameOf(details) {
-  return details.querySelector("summary")?.textContent ?? "";
-}
-
 /** @param {HTMLElement} box */
 function openedIn(box) {
-  return new Set([...box.querySelectorAll("details")].filter(({ open }) => open).map(nameOf));
+  return [...box.querySelectorAll("details")].map(({ open }) => open);
 }
 
 /** @param {HTMLElement} box @returns {HTMLElement[]} */
@@ -57,21 +50,63 @@ function focusIn(box) {
   return focusable(box).findIndex((each) => each === document.activeElement);
 }
 
+/** The findings of one unit in one stage, and their working, which is fetched when it is opened: it is long. */
+class UnitPlace {
+  #fetchWorking;
+  #answer = new Place(element("div"));
+  #working = new Place(element("div", { class: "ws-lines" }));
+  #details;
+  /** Counts what was shown, so that working which comes too late is thrown away. */
+  #round = 0;
+  /** The round that the working on show belongs to. */
+  #workedOut = 0;
+  unit;
+  stage;
+  box;
+
+  /** @param {number} unit @param {string} stage @param {FetchWorking} fetchWorking */
+  constructor(unit, stage, fetchWorking) {
+    this.unit = unit;
+    this.stage = stage;
+    this.#fetchWorking = fetchWorking;
+    this.#details = element("details", { class: "ws-working" }, element("summary", {}, "Show the working"), this.#working.box);
+    this.#details.addEventListener("toggle", () => this.#work());
+    this.box = element("article", { "data-unit": String(unit), "data-stage": stage }, this.#answer.box, this.#details);
+  }
+
+  /** @param {string} verdict @param {string} html */
+  show(verdict, html) {
+    this.box.dataset.verdict = verdict;
+    this.#round++;
+    this.#answer.put(html);
+    this.#work();
+  }
+
+  async #work() {
+    if (!this.#details.open || this.#workedOut === this.#round) return;
+    const round = (this.#workedOut = this.#round);
+    const html = await this.#fetchWorking(this.unit, this.stage).catch((trouble) =>
+      element("p", {}, trouble instanceof Error ? trouble.message : String(trouble)).outerHTML);
+    if (round === this.#round) this.#working.put(html || "<p>There is no number to work out yet.</p>");
+  }
+}
+
 export class Findings {
   #view;
   #fetchWorking;
   #summary = new Place(element("div", { class: "ws-summary" }));
   #strip = new Place(element("div", { class: "ws-strip" }));
   #notices = new Place(element("div", { class: "ws-notices" }));
-  #pick = element("p", { class: "ws-phone ws-quiet" }, "Tap a unit in the picture to see it.");
+  #tap = element("p", { class: "ws-phone ws-quiet" }, "Tap a unit in the picture to see it.");
   #unitBox = element("div", { class: "ws-units" });
-  /** @type {Map<string, Place>} */
+  /** @type {Map<string, UnitPlace>} */
   #units = new Map();
   #said = element("div", { class: "ws-hidden", role: "status", "aria-live": "polite" });
   /** @type {number | undefined} */
   #settling;
-  /** Working that was fetched for findings which are no longer shown is thrown away. */
-  #round = 0;
+  /** The verdict at the foot of a phone's screen, which leads down to the findings. */
+  foot = element("a", { class: "ws-foot ws-phone", href: "#findings" });
+  #verdict = new Place(element("span"));
 
   /** @param {View} view @param {FetchWorking} fetchWorking */
   constructor(view, fetchWorking) {
@@ -80,25 +115,22 @@ export class Findings {
     this.#summary.put('<p class="ws-quiet">The answer appears here as you type.</p>');
     this.box = element("section", { id: "findings", "aria-labelledby": "title-findings", tabindex: "-1" },
       element("h2", { id: "title-findings" }, "Findings"),
-      this.#summary.box, this.#strip.box, this.#pick, this.#unitBox, this.#notices.box, this.#said);
-    this.#pick.hidden = true;
+      this.#summary.box, this.#strip.box, this.#tap, this.#unitBox, this.#notices.box, this.#said);
+    this.foot.append("Findings ", this.#verdict.box);
+    this.#tap.hidden = true;
     this.box.addEventListener("click", (event) => this.#onClick(event));
-    // "toggle" does not bubble.
-    this.box.addEventListener("toggle", (event) => {
-      if (event.target instanceof HTMLDetailsElement) this.#onToggle(event.target);
-    }, true);
     view.addEventListener("moved", () => this.#showHere());
   }
 
   /** @param {string | null | undefined} verdict @param {Html} html */
   show(verdict, html) {
-    this.#round++;
     this.box.classList.remove("is-stale");
     if (verdict) this.box.dataset.verdict = verdict;
     else delete this.box.dataset.verdict;
     this.#summary.put(html.summary);
     this.#strip.put(html.strip);
     this.#notices.put(html.notices);
+    this.#verdict.put(this.#summary.box.querySelector(".sm-overall")?.innerHTML ?? "");
     this.#showUnits(html.units);
     this.#announce();
   }
@@ -107,7 +139,7 @@ export class Findings {
   lose(words) {
     delete this.box.dataset.verdict;
     this.box.classList.add("is-stale");
-    this.#summary.put("");
+    this.#verdict.put("");
     this.#summary.put(element("p", {}, words).outerHTML);
   }
 
@@ -116,50 +148,36 @@ export class Findings {
     const before = this.#units;
     this.#units = new Map();
     for (const { unit, stage, verdict, html } of units) {
-      const id = `unit-${unit}-${stage}`;
-      const place = before.get(id) ?? new Place(element("article",
-        { id, tabindex: "-1", "data-unit": String(unit), "data-stage": stage, "aria-label": `Unit ${unit}` }));
-      place.box.dataset.verdict = verdict;
-      place.put(html);
-      this.#units.set(id, place);
-      for (const details of place.box.querySelectorAll("details")) if (details.open) this.#onToggle(details);
+      const name = `${unit} ${stage}`;
+      const place = before.get(name) ?? new UnitPlace(unit, stage, this.#fetchWorking);
+      place.show(verdict, html);
+      this.#units.set(name, place);
     }
     const boxes = [...this.#units.values()].map(({ box }) => box);
+    // Taking a box out and putting it back would throw the focus out of it.
     const same = boxes.length === this.#unitBox.children.length && boxes.every((box, at) => box === this.#unitBox.children[at]);
     if (!same) this.#unitBox.replaceChildren(...boxes);
-    this.#pick.hidden = boxes.length === 0;
+    this.#tap.hidden = boxes.length === 0;
     this.#showHere();
   }
 
   /** A phone shows the units' findings one at a time: that of the unit being read, else the first. */
   #showHere() {
-    const places = [...this.#units.values()].map(({ box }) => box);
-    const here = places.some(({ dataset }) => dataset.unit === String(this.#view.unit)) ? String(this.#view.unit) : places[0]?.dataset.unit;
-    for (const box of places) box.classList.toggle("is-here", box.dataset.unit === here);
+    const places = [...this.#units.values()];
+    const here = places.find(({ unit }) => unit === this.#view.unit) ?? places[0];
+    for (const { unit, box } of places) box.classList.toggle("is-here", unit === here.unit);
   }
 
-  /** @param {MouseEvent} event */
+  /** A row of the picture leads to its unit, also where a phone hides it. @param {MouseEvent} event */
   #onClick(event) {
     const link = event.target instanceof Element ? event.target.closest('a[href^="#unit-"]') : null;
-    const article = link && document.getElementById(String(link.getAttribute("href")).slice(1));
-    if (!article) return;
+    const target = link && document.getElementById(String(link.getAttribute("href")).slice(1));
+    const unit = target?.closest("article")?.dataset.unit;
+    if (!target || unit === undefined) return;
     event.preventDefault();
-    this.#view.move({ unit: Number(article.dataset.unit) });
-    article.focus({ preventScroll: true });
-    article.scrollIntoView({ block: "start" });
-  }
-
-  /** The working is fetched when it is opened: it is long, and mostly nobody looks. @param {HTMLDetailsElement} details */
-  async #onToggle(details) {
-    const article = details.closest("article");
-    const place = details.querySelector("[data-working]");
-    if (!details.open || !article || !(place instanceof HTMLElement)) return;
-    const round = String(this.#round);
-    if (place.dataset.round === round) return;
-    place.dataset.round = round;
-    const html = await this.#fetchWorking(Number(article.dataset.unit), String(article.dataset.stage)).catch((trouble) =>
-      element("p", {}, trouble instanceof Error ? trouble.message : String(trouble)).outerHTML);
-    if (place.dataset.round === round) place.innerHTML = html;
+    this.#view.move({ unit: Number(unit) });
+    target.focus({ preventScroll: true });
+    target.scrollIntoView({ block: "start" });
   }
 
   #announce() {

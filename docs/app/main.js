@@ -58,7 +58,8 @@ function start(place) {
     if (!answer) return;
     entries.answer(answer.fields);
     problems.show(answer.errors, answer.missing);
-    findings.show(answer.verdict, answer.html);
+    // Nothing typed, nothing judged: a blank form has no verdict.
+    findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     if (opened) problems.focusErrors();
     opened = false;
   }
@@ -81,7 +82,7 @@ function start(place) {
   const contents = element("nav", { class: "ws-contents", "aria-label": "Parts of the form" },
     ...titles.map(({ id, title }) => element("a", { href: `#section-${id}` }, title)),
     element("a", { href: "#findings", class: "ws-phone" }, "Findings"));
-  const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box);
+  const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box, findings.foot);
   place.append(bar, files.news, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box));
   files.acceptDrops(place);
 }

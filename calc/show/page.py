@@ -1,0 +1,312 @@
+"""Findings as HTML for the worksheet. Every text from the job is escaped in `markup`; the page only inserts it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from calc.findings import CamCorrection, Cause, Event, Findings, UnitFindings
+from calc.job.model import STAGES, Job
+from calc.job.words import angle_words, flats_words, late_words, plain, signed
+from calc.judge.say import ROD_WORDS, Said
+from calc.judge.settings import settings_of
+from calc.measure.conformity import INCOMPLETE
+from calc.pump import cause
+from calc.show import charts
+from calc.show import working as workings
+from calc.show.markup import Markup, element, joined
+from calc.show.marks import labelled
+
+SIGNAL_WORDS = {"danger": "Danger", "warning": "Warning"}
+
+CAUSE_WORDS = {
+    cause.SUCTION_ROD: "Suction push rod",
+    cause.SPILL_ROD: "Spill push rod",
+    cause.CAM_POSITION: "This unit's cam position",
+    cause.COMMON_SHIFT: "Camshaft drive or flywheel pointer, all units",
+    cause.COMMON_SETTING: "A setting that all units share",
+    cause.READINGS_DISAGREE: "Start and end contradict each other",
+}
+
+
+def nothing_to_judge(missing: int) -> dict[str, Any]:
+    """What the findings show while nothing can be judged yet."""
+    words = f"{missing} entries are still needed before a reading can be judged." if missing > 1 else (
+        "One entry is still needed before a reading can be judged."
+    )
+    html = element("p", {"class": "sm-answer"}, words if missing else "Enter the engine, then the readings.")
+    return {"verdict": INCOMPLETE, "html": {"summary": html, "strip": "", "notices": "", "units": []}}
+
+
+def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
+    """All findings of a job as HTML, in the parts that the page inserts.
+
+    Parameters: whole: whether nothing had to be left out of the job.
+    """
+    verdict = found.summary.verdict if whole else INCOMPLETE
+    tolerance = job.reference.angle_tolerance_deg
+    strip = charts.strip(found.units, tolerance) if found.units else Markup("")
+    return {
+        "verdict": verdict,
+        "html": {
+            "summary": joined(
+                element("p", {"class": "sm-overall"}, labelled(verdict)),
+                element("p", {"class": "sm-answer"}, found.summary.text),
+                None
+                if whole
+                else element("p", {"class": "sm-partial"}, "Judged from what is complete so far. More entries can change it."),
+            ),
+            "strip": strip,
+            "notices": _notices(found),
+            "units": [
+                {"unit": unit.unit, "stage": unit.stage, "verdict": unit.verdict, "html": _unit(unit, tolerance)}
+                for unit in found.units
+            ],
+        },
+    }
+
+
+def _notices(found: Findings) -> Markup:
+    if not found.notices:
+        return Markup("")
+    items = [
+        element("li", {"data-code": notice.code, "data-where": notice.where}, notice.text) for notice in found.notices
+    ]
+    return element(
+        "details",
+        {"class": "sm-notices", "id": "notices"},
+        element("summary", None, f"{len(items)} {'note' if len(items) == 1 else 'notes'} on these findings"),
+        element("ul", None, items),
+    )
+
+
+def _unit(unit: UnitFindings, tolerance_deg: float) -> Markup:
+    said = unit.judged.said if unit.judged else None
+    return joined(
+        element(
+            "h3",
+            {"id": f"unit-{unit.unit}-{unit.stage}", "tabindex": "-1"},
+            f"Unit {unit.unit}, {STAGES[unit.stage]} ",
+            labelled(unit.verdict),
+        ),
+        None if said is None else _answer(said),
+        _numbers(unit),
+        charts.lift_curve(unit, tolerance_deg),
+        _causes(unit),
+        _correction(unit),
+        _facts(unit),
+    )
+
+
+def _answer(said: Said) -> Markup:
+    stop = None
+    if said.level is not None:
+        stop = element(
+            "div",
+            {"class": f"sm-signal sm-{said.level}", "role": "note"},
+            element("strong", None, SIGNAL_WORDS[said.level]),
+            element("p", None, " ".join(said.stop)),
+        )
+    return joined(
+        stop,
+        [element("p", {"class": "sm-answer"}, words) for words in said.todo],
+        [element("p", {"class": "sm-settle"}, words) for words in said.settle],
+    )
+
+
+def _numbers(unit: UnitFindings) -> Markup | None:
+    events = [("Start", unit.beginning), ("End", unit.end)]
+    if not any(event for _, event in events):
+        return None
+    rows = (
+        ("Crank angle", lambda e: angle_words(round(e.angle_deg, 2))),
+        ("Deviation, 95 %", lambda e: f"{late_words(e.deviation_deg)} ±{plain(e.expanded_deg, 2)}°"),
+        ("Verdict", lambda e: labelled(e.verdict)),
+        ("Chance of being within", lambda e: _percent(e.probability_within)),
+        ("Plunger lift", lambda e: f"{plain(e.lift_mm, 3)} mm"),
+        ("Lift deviation", lambda e: f"{signed(e.lift_deviation_mm, 3)} ±{plain(1.96 * e.u_lift_mm, 3)} mm"),
+        ("Cam part", lambda e: f"{signed(e.cam_part_deg, 2)} ±{plain(1.96 * e.u_cam_part_deg, 2)}°"),
+    )
+    head = element("tr", None, element("td"), [element("th", {"scope": "col"}, name) for name, _ in events])
+    body = [
+        element("tr", None, element("th", {"scope": "row"}, label), [_cell(event, show) for _, event in events])
+        for label, show in rows
+    ]
+    return element(
+        "table",
+        {"class": "sm-numbers"},
+        element("caption", None, "Start and end of delivery"),
+        element("thead", None, head),
+        element("tbody", None, body),
+    )
+
+
+def _cell(event: Event | None, show: Any) -> Markup:
+    return element("td", None, "—" if event is None else show(event))
+
+
+def _percent(probability: float) -> str:
+    """A probability as people read it; never 100 % or 0 %, since nothing measured is certain.
+
+    >>> _percent(0.88512), _percent(0.99999), _percent(0.00002)
+    ('88.5 %', 'above 99.9 %', 'below 0.1 %')
+    """
+    if probability > 0.999:
+        return "above 99.9 %"
+    return "below 0.1 %" if probability < 0.001 else f"{100.0 * probability:.1f} %"
+
+
+def _size(each: Cause) -> str:
+    unit = "mm" if each.unit == "mm" else "°"
+    space = " " if unit == "mm" else ""
+    return f"{signed(each.size, 2)} ±{plain(1.96 * each.u, 2)}{space}{unit}"
+
+
+def _causes(unit: UnitFindings) -> Markup | None:
+    if not unit.causes and not unit.hints:
+        return None
+    named = [_cause(each, "sm-cause") for each in unit.causes]
+    hints = [_cause(each, "sm-cause sm-hint") for each in unit.hints]
+    return joined(
+        element("h4", None, "Cause" if len(named) == 1 else "Causes") if named else None,
+        element("ul", None, named) if named else None,
+        element("h4", None, "Weaker signs, not proven") if hints else None,
+        element("ul", None, hints) if hints else None,
+    )
+
+
+def _cause(each: Cause, css: str) -> Markup:
+    moves = f" It moves the timing by {late_words(each.effect_deg)}." if each.code != cause.READINGS_DISAGREE else ""
+    return element(
+        "li",
+        {"class": css, "data-cause": each.code},
+        element("strong", None, CAUSE_WORDS[each.code]),
+        f": {_size(each)}.{moves} {each.check_next}",
+    )
+
+
+def _correction(unit: UnitFindings) -> Markup | None:
+    if not unit.corrections:
+        return None
+    items = [_correction_item(each) for each in unit.corrections]
+    rows = []
+    for label, after in (("Exactly", unit.after_correction), ("As a hand can turn it", unit.after_by_hand)):
+        if after is not None:
+            cells = (
+                _or_dash(after.beginning_deviation_deg, 2, "°", signed),
+                _or_dash(after.end_deviation_deg, 2, "°", signed),
+                _or_dash(after.effective_stroke_mm, 2, " mm", plain),
+                _or_dash(after.zero_index_opening_mm, 2, " mm", plain),
+            )
+            rows.append(element("tr", None, element("th", {"scope": "row"}, label), [element("td", None, cell) for cell in cells]))
+    head = ["Start", "End", "Effective stroke", "Opening at index 0"]
+    return joined(
+        element("h4", None, "Correction"),
+        element("ul", None, items),
+        element(
+            "table",
+            {"class": "sm-numbers"},
+            element("caption", None, "What it will do"),
+            element("thead", None, element("tr", None, element("td"), [element("th", {"scope": "col"}, each) for each in head])),
+            element("tbody", None, rows),
+        ),
+        element(
+            "p",
+            {"class": "sm-notice-line"},
+            "Write down the rod's length before you turn it. Turn one flat first and read again. If the gauge moves the other way, "
+            "stop: the direction in the engine's settings is wrong.",
+        )
+        if any(not isinstance(each, CamCorrection) for each in unit.corrections)
+        else None,
+    )
+
+
+def _correction_item(each: Any) -> Markup:
+    if isinstance(each, CamCorrection):
+        side = "earlier" if each.change_deg < 0 else "later"
+        return element("li", {"data-part": "cam"}, f"Cam: {plain(abs(each.change_deg), 2)}° {side}, by the maker's procedure only.")
+    verb = "lengthen" if each.change_mm > 0 else "shorten"
+    words = f"{ROD_WORDS[each.part].capitalize()}: {verb} by {plain(abs(each.change_mm), 3)} mm"
+    if each.flats is not None:
+        words += f", {plain(abs(each.flats), 2)} flats; a hand can do {flats_words(each.hand_flats)}"
+    words += "."
+    if each.trial_lift_mm is not None:
+        words += f" After the first flat, expect contact at {plain(each.trial_lift_mm, 2)} mm."
+    if each.assumes:
+        words += f" Rests on values not entered: {', '.join(each.assumes)}."
+    return element("li", {"data-part": each.part}, words)
+
+
+def _or_dash(value: float | None, digits: int, unit: str, show: Any) -> str:
+    return "—" if value is None else f"{show(value, digits)}{unit}"
+
+
+def _facts(unit: UnitFindings) -> Markup | None:
+    facts: list[tuple[str, object]] = []
+    stroke, delivery, fuel = unit.effective_stroke_mm, unit.delivery_angle_deg, unit.quantity
+    if stroke is not None:
+        facts.append(("Effective stroke", f"{plain(stroke.value, 2)} mm ({signed(stroke.deviation, 2)} ±{plain(1.96 * stroke.u, 2)} mm)"))
+    if delivery is not None:
+        facts.append(("Delivery angle", f"{plain(delivery.value, 2)}° ({signed(delivery.deviation, 2)} ±{plain(1.96 * delivery.u, 2)}°)"))
+    if fuel is not None:
+        if fuel.imbalance_percent is not None:
+            facts.append(("Against the mean of the units", f"{signed(fuel.imbalance_percent, 1)} %"))
+        amount = [
+            f"{plain(value, 1)} {name}" for value, name in ((fuel.cm3_per_cycle, "cm³"), (fuel.g_per_cycle, "g")) if value is not None
+        ]
+        if amount:
+            facts.append(("Fuel a cycle", ", ".join(amount)))
+        if fuel.injection_ms is not None:
+            facts.append(("Time of delivery", f"{plain(fuel.injection_ms, 1)} ms"))
+    if unit.cut_out is not None:
+        words: list[object] = [f"{plain(unit.cut_out.opening_mm, 2)} mm"]
+        if unit.cut_out.limit_mm is not None and unit.cut_out.verdict is not None:
+            words += [f", at least {plain(unit.cut_out.limit_mm, 2)} mm: ", labelled(unit.cut_out.verdict)]
+        facts.append(("Opening at index 0", joined(*words)))
+        if unit.cut_out.zero_delivery_index is not None:
+            facts.append(("No delivery below index", plain(unit.cut_out.zero_delivery_index, 2)))
+    if unit.lift_off is not None:
+        words = [f"{plain(unit.lift_off.clearance_mm, 2)} mm"]
+        if unit.lift_off.limit_mm is not None and unit.lift_off.verdict is not None:
+            words += [f", at least {plain(unit.lift_off.limit_mm, 2)} mm: ", labelled(unit.lift_off.verdict), " as read"]
+        facts.append(("Lift-off clearance", joined(*words)))
+    if not facts:
+        return None
+    return element(
+        "dl", {"class": "sm-facts"}, [element("div", None, element("dt", None, name), element("dd", None, value)) for name, value in facts]
+    )
+
+
+def working(found: Findings, job: Job, number: int, stage: str) -> str:
+    """The working of one unit in one stage as HTML; empty where it has none."""
+    unit = next((each for each in found.units if (each.unit, each.stage) == (number, stage)), None)
+    if unit is None:
+        return ""
+    parts = []
+    for block in workings.blocks(unit, job, settings_of(job)):
+        rows = [
+            element(
+                "tr",
+                None,
+                element("th", {"scope": "row"}, line.what),
+                element("td", None, line.formula),
+                element("td", None, line.numbers),
+                element("td", {"class": "sm-result"}, line.value),
+                element("td", {"class": "sm-source"}, line.source),
+            )
+            for line in block.lines
+        ]
+        head = element(
+            "tr", None, [element("th", {"scope": "col"}, each) for each in ("What", "Formula", "With numbers", "Result", "Source")]
+        )
+        parts.append(
+            joined(
+                element("h4", None, block.title),
+                element(
+                    "div",
+                    {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": f"Working: {block.title}"},
+                    element("table", {"class": "sm-working"}, element("thead", None, head), element("tbody", None, rows)),
+                ),
+                charts.budget(block.terms, f"{block.title}: where the doubt of the angle comes from") if block.terms else None,
+            )
+        )
+    return joined(*parts)
