@@ -147,7 +147,7 @@ class RodCorrection:
     hand_flats: float | None = number("flats as a hand can turn them")
     hand_change_mm: float | None = number("rod length in those flats", unit="mm")
     trial_lift_mm: float | None = number("plunger lift of the event to expect after one flat as a trial", unit="mm")
-    assumes: tuple[str, ...] = text("stand-ins that it rests on: paths of the missing fields", required=True)
+    assumes: tuple[str, ...] = text("stand-ins that it rests on: paths of the missing fields", many=True, required=True)
 
 
 @record
@@ -206,7 +206,7 @@ class Suspicion:
     """A mistake of the hand that would explain the readings better than any honest cause."""
 
     code: str = text("code", required=True)
-    events: tuple[str, ...] = text("events that it touches", required=True)
+    events: tuple[str, ...] = text("events that it touches", many=True, required=True)
     size: float | None = number("size")
     unit: str | None = text("unit of the size")
     fits: float = number("share of the probability", required=True)

@@ -31,7 +31,7 @@ class Field:
     find: where a person finds the value. hint: common practice, shown beside an empty field and never filled in.
     source: the published source of a formula or rule behind a result.
     variants: other records that an element of the list can be. omit: the key is left out, not null, where it has no value.
-    angle: the value is a crank angle, told to people as before or after top dead centre.
+    many: a text field that holds a list of texts. angle: the value is a crank angle, told to people as before or after top dead centre.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
     """
 
@@ -57,6 +57,7 @@ class Field:
     columns: tuple[Field, ...] = ()
     least: int = 1
     most: int | None = None
+    many: bool = False
     angle: bool = False
     serves: str = ""
 

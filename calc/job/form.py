@@ -20,7 +20,7 @@ UNITS, READINGS = "reference.units", "readings"
 _READING_KEY = ("unit", "stage", "event", "reached")
 _READING_FIELDS = {field.name: field for field in fields_of(Reading) if field.name not in _READING_KEY}
 _UNIT_FIELDS = {field.name: field for field in fields_of(UnitReference) if field.name != "unit"}
-_FIXED = ("format", "version", "drafts")
+_FIXED = ("format", "version", "drafts", "demo")  # Not typed by people.
 
 
 # ---------------------------------------------------------------- description
@@ -156,6 +156,8 @@ class _Composer:
     def run(self) -> Composed:
         tree = self._record("", self.root, self.base)
         tree["format"], tree["version"] = FORMAT, VERSION
+        if "demo" in self.base:
+            tree["demo"] = self.base["demo"]
         reference = tree.get("reference")
         units = self._units(_dict(self.base.get("reference")).get("units"))
         if units:

@@ -436,6 +436,7 @@ class Job(Node):
     instruments: Instruments = record_of(Instruments, "instruments", required=True)
     fuel: Fuel | None = record_of(Fuel, "fuel")
     readings: tuple[Reading, ...] | None = records_of(Reading, "readings", most=MOST_READINGS)
+    demo: bool | None = flag("demo", help="True in the demo's jobs: ship and numbers are invented. Pages and paper say so.")
     drafts: Mapping[str, str] | None = texts(
         "typed but not understood", help="Text from the worksheet that could not be read as a value. Nothing is lost."
     )

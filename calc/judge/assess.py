@@ -32,7 +32,13 @@ from calc.job.model import (
 from calc.job.write import checksum, job_to_tree
 from calc.judge import across, say
 from calc.judge.event import Kind, Placed, index_doubt_mm, judge_event, kind_of, scatter_by_kind, sits
-from calc.judge.notes import notes_about_engine, notes_about_job, notes_about_stages, notes_about_unit
+from calc.judge.notes import (
+    note_about_instruments,
+    notes_about_engine,
+    notes_about_job,
+    notes_about_stages,
+    notes_about_unit,
+)
 from calc.judge.settings import Settings, settings_of
 from calc.judge.unit import (
     JudgedUnit,
@@ -59,7 +65,7 @@ def assess(job: Job) -> Findings:
 
     >>> from calc.job.read import read_job
     >>> from pathlib import Path
-    >>> assess(read_job(Path("site_demo/jobs/1-rod-cam-and-pointer.json").read_text("utf-8"))).summary.verdict
+    >>> assess(read_job(Path("site_demo/jobs/1-rods-a-cam-and-a-common-shift.json").read_text("utf-8"))).summary.verdict
     'outside'
     """
     settings = settings_of(job)
@@ -79,7 +85,7 @@ def assess(job: Job) -> Findings:
             find_cam_cause(unit, settings)
             find_corrections(unit, settings)
     findings = [_finish(unit, job, settings, scatter, units, notices) for unit in units]
-    notices += notes_about_engine(job, units) + notes_about_stages(units)
+    notices += notes_about_engine(job, units) + note_about_instruments(units, settings) + notes_about_stages(units)
     verdict, items = _summary(job, findings, units)
     return Findings(
         format=FORMAT,

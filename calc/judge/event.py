@@ -76,8 +76,9 @@ def scatter_by_kind(
         if largest is None:
             continue
         culprit, values = members[largest]
-        # Repeats one step apart are no slip; they only show the step.
-        if max(values) - min(values) > 1.5 * steps[kind[0]]:
+        # Repeats a step or two apart, or as far as the instrument's own scatter, are no slip.
+        usual = max(2.5 * steps[kind[0]], 4.0 * settings.stated_repeatability[kind[0]])
+        if max(values) - min(values) > usual:
             notices.append(
                 Notice(
                     code="repeat_dominates",
@@ -183,13 +184,12 @@ _FINER = {
     doubt.SLOPE: "the cam's lift table",
     doubt.INDEX: "a fuel index that is held more exactly",
 }
-_REPEATED = (doubt.ANGLE_REPEATS, doubt.LIFT_REPEATS, doubt.VALVE_REPEATS)
 
 
 def settlement(deviation: float, tolerance: float, terms: Sequence[Term], count: int) -> conformity.Settlement:
     """What would settle a verdict, from the lines of its budget."""
-    fixed = [(term.name, term.u) for term in terms if term.name not in _REPEATED]
-    single = sum(term.u**2 * count for term in terms if term.name in _REPEATED) ** 0.5
+    fixed = [(term.name, term.u) for term in terms if term.name not in doubt.REPEATED]
+    single = sum(term.u**2 * count for term in terms if term.name in doubt.REPEATED) ** 0.5
     return conformity.settle(deviation, tolerance, fixed, single)
 
 
@@ -208,6 +208,6 @@ def _settle_words(deviation: float, tolerance: float, terms: Sequence[Term], cou
         # The repeats are many enough for a normal distribution; what is missing is knowledge of their scatter.
         return "One or two more readings would settle it, if they agree with these."
     return (
-        f"More readings alone do not settle it. The doubt must fall to ±{1.96 * found.u_needed:.2f}° (95 %). "
+        f"More readings alone do not settle it. The doubt must fall to ±{1.96 * found.u_needed:.2f}° (95\u00a0%). "
         f"What helps most is {finer}."
     )

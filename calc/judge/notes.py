@@ -141,7 +141,6 @@ def notes_about_unit(
     return [
         *_not_judged(unit),
         *_beyond_table(unit),
-        *_coarse(unit, settings),
         *_index(unit, settings),
         *_no_zero_index(unit, opening),
         *_cut_out_after(unit, job, settings, exact, by_hand),
@@ -184,20 +183,6 @@ def _beyond_table(unit: JudgedUnit) -> Iterator[Notice]:
                 where=judged.placed.where,
                 text=f"{_name(unit)}: the {_noun(event)} at {judged.finding.lift_mm:.2f} mm lies beyond the cam lift table. The cam "
                 "is taken as straight there. Check the reading, or add rows to the table.",
-            )
-
-
-def _coarse(unit: JudgedUnit, settings: Settings) -> Iterator[Notice]:
-    largest = conformity.largest_provable_u(settings.tolerance_deg)
-    for event, judged in unit.events.items():
-        # Repeats can be added; what they do not shrink decides whether the instruments can ever prove it.
-        fixed = combined(term for term in judged.budgets.angle if not term.name.startswith("repeats"))
-        if fixed > largest:
-            yield Notice(
-                code="instruments_too_coarse",
-                where=judged.placed.where,
-                text=f"{_name(unit)}, {_noun(event)}: the instruments alone leave ±{1.96 * fixed:.2f}° of doubt. They can never prove "
-                f"±{settings.tolerance_deg:g}°.",
             )
 
 
@@ -253,6 +238,28 @@ def _cut_out_after(
             text=f"{_name(unit)}: after the correction the spill valve would open {plain(opening, 2)} mm at index 0; the limit is "
             f"{plain(limit, 2)} mm. The unit might not cut out. Ask the maker before you go on.",
         )
+
+
+def note_about_instruments(units: list[JudgedUnit], settings: Settings) -> list[Notice]:
+    """Whether the instruments can prove the tolerance at all; told once a job, for the event that they know worst."""
+    doubts = [
+        # More repeats can be had; what they do not shrink decides.
+        (combined(term for term in judged.budgets.angle if term.name not in doubt.REPEATED), unit, event)
+        for unit in units
+        for event, judged in unit.events.items()
+    ]
+    worst = max(doubts, key=lambda each: each[0], default=None)
+    if worst is None or worst[0] <= conformity.largest_provable_u(settings.tolerance_deg):
+        return []
+    fixed, unit, event = worst
+    return [
+        Notice(
+            code="instruments_too_coarse",
+            where="instruments",
+            text=f"The instruments alone leave ±{1.96 * fixed:.2f}° of doubt ({_name(unit)}, {_noun(event)}), however often you "
+            f"read. They can never prove ±{settings.tolerance_deg:g}°.",
+        )
+    ]
 
 
 def notes_about_stages(units: list[JudgedUnit]) -> list[Notice]:

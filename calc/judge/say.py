@@ -14,6 +14,7 @@ from calc.findings import (
     RodCorrection,
     UnitFindings,
 )
+from calc.job.describe import field_of
 from calc.job.model import SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS, Job
 from calc.job.words import angle_words, flats_words, late_words, listed, plain, signed, units_words
 from calc.judge.cut_out_after import DANGER, WARNING, cut_out_after, worst_opening
@@ -59,11 +60,12 @@ def unit(
     opening_limit_mm: float | None,
 ) -> Said:
     """The answer for one unit in one stage."""
-    level = cut_out_after(exact, by_hand, opening_limit_mm, settings.seat_contact_mm)
+    # A unit that is within is left alone: nobody is warned of a correction that nobody should make.
+    level = None if verdict == WITHIN else cut_out_after(exact, by_hand, opening_limit_mm, settings.seat_contact_mm)
     return Said(
         stop=tuple(_stop(judged, level, worst_opening(exact, by_hand), opening_limit_mm)),
         level=level,
-        todo=tuple(_todo(judged, settings, verdict, by_hand or exact)),
+        todo=(*_cut_out_first(judged, opening, clearance), *_todo(judged, settings, verdict, by_hand or exact)),
         facts=(*_timing(judged), *_cut_out(opening), *_lift_off(clearance)),
         settle=tuple(_settle(judged)),
     )
@@ -87,29 +89,46 @@ def _stop(judged: JudgedUnit, level: str | None, opening: float | None, limit_mm
     ]
 
 
+def _cut_out_first(judged: JudgedUnit, opening: CutOut | None, clearance: LiftOff | None) -> list[str]:
+    """A unit that cannot be cut out matters more than its timing."""
+    words = []
+    if opening is not None and opening.limit_mm is not None and opening.verdict in (OUTSIDE, UNCLEAR):
+        found = f"The spill valve opens {plain(opening.opening_mm, 2)} mm at index 0, the limit is {plain(opening.limit_mm, 2)} mm"
+        if opening.verdict == OUTSIDE:
+            words.append(f"{found}: unit {judged.number} might not cut out. Ask the maker before the engine runs.")
+        else:
+            words.append(f"{found}: too close to tell. Read the opening again, several times.")
+    if clearance is not None and clearance.verdict == OUTSIDE and clearance.limit_mm is not None:
+        words.append(
+            f"The lift-off clearance is {plain(clearance.clearance_mm, 2)} mm, the limit is {plain(clearance.limit_mm, 2)} mm: the "
+            "roller might still touch the cam."
+        )
+    return words
+
+
 def _todo(judged: JudgedUnit, settings: Settings, verdict: str, after: AfterCorrection | None) -> list[str]:
     if judged.disagrees:
         assert judged.disagreement is not None
         size = plain(abs(judged.disagreement.value), 2)
         return [f"Start and end contradict each other by {size}°. Correct nothing. Read both again."]
-    named = {each.code for each in judged.causes}
     if verdict == WITHIN:
-        if cause.CAM_POSITION in named and cause.COMMON_SHIFT in named:
-            return [
-                f"Within only because two errors cancel: its own cam is {late_words(_size(judged, cause.CAM_POSITION))}, all units "
-                f"are {late_words(_size(judged, cause.COMMON_SHIFT))} together.",
-                "Clear what all units share, then read this unit again.",
-            ]
+        shared = next((each.size for each in judged.causes if each.code == cause.COMMON_SHIFT), 0.0)
+        for event, each in judged.events.items():
+            alone = each.finding.deviation_deg - shared
+            if as_read(alone, -settings.tolerance_deg, settings.tolerance_deg) == OUTSIDE:
+                return [
+                    f"Within only because errors cancel: all units are {late_words(shared)} together. Without that, this unit's "
+                    f"{NOUN[event]} would be {late_words(alone)}.",
+                    "Clear what all units share, then read this unit again.",
+                ]
         return ["Leave this unit alone."]
     return _what_to_do(judged, settings, after)
 
 
-def _size(judged: JudgedUnit, code: str) -> float:
-    return next(each.size for each in judged.causes if each.code == code)
-
-
 def _settle(judged: JudgedUnit) -> list[str]:
-    """What would settle it; once, where start and end want the same."""
+    """What would settle it; once, where start and end want the same. Not while something larger must be cleared first."""
+    if judged.disagrees or any(each.code in (cause.COMMON_SHIFT, cause.COMMON_SETTING) for each in judged.causes):
+        return []
     said = [(NOUN[event], each.finding.settle) for event, each in judged.events.items() if each.finding.settle]
     if len(said) == len(VALVE_EVENTS) and said[0][1] == said[1][1]:
         return [f"Start and end: {_lower(said[0][1])}"]
@@ -149,6 +168,8 @@ def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection |
             )
         elif found.code == cause.COMMON_SHIFT:
             words.append(f"All units are {late_words(found.size)} together: check the flywheel pointer first.")
+    if judged.opening_mm is None and any(isinstance(each, RodCorrection) for each in judged.corrections):
+        words.append("First read the opening at index 0: a rod moves it.")
     for each in judged.corrections:
         if isinstance(each, CamCorrection):
             side = "earlier" if each.change_deg < 0 else "later"
@@ -158,10 +179,12 @@ def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection |
             )
         else:
             words.append(_rod_words(judged, each, settings, after))
-    if not judged.corrections and not judged.causes and any(
-        each.finding.verdict in (OUTSIDE, UNCLEAR) for each in judged.events.values()
-    ):
-        words.append("No single cause stands out. Read again before you move anything.")
+    unproven = [each for each in judged.events.values() if each.finding.verdict in (OUTSIDE, UNCLEAR)]
+    if unproven and not judged.causes:
+        if all(each.finding.as_read == WITHIN for each in unproven):
+            words.append("As read it is within, but that is not proven. Correct nothing yet.")
+        else:
+            words.append("No single cause stands out. Read again before you move anything.")
     return words
 
 
@@ -182,7 +205,8 @@ def _rod_words(judged: JudgedUnit, each: RodCorrection, settings: Settings, afte
         read = as_read(left, -settings.tolerance_deg, settings.tolerance_deg)
         words.append(f"The {NOUN[event]} will then be {late_words(left)}: {read}.")
     if each.assumes:
-        words.append(f"This rests on values that you have not entered: {listed(list(each.assumes))}.")
+        labels = [f"“{field_of(Job, path).label}”" for path in each.assumes]
+        words.append(f"This rests on what you have not entered: {listed(labels)}.")
     return " ".join(words)
 
 

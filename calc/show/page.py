@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from calc.findings import CamCorrection, Cause, Event, Findings, UnitFindings
+from calc.job.describe import field_of
 from calc.job.model import STAGES, Job
-from calc.job.words import angle_words, flats_words, late_words, plain, signed
+from calc.job.words import angle_words, flats_words, late_words, listed, plain, signed
 from calc.judge.say import ROD_WORDS, Said
 from calc.judge.settings import settings_of
 from calc.measure.conformity import INCOMPLETE
@@ -232,7 +233,8 @@ def _correction_item(each: Any) -> Markup:
     if each.trial_lift_mm is not None:
         words += f" After the first flat, expect contact at {plain(each.trial_lift_mm, 2)} mm."
     if each.assumes:
-        words += f" Rests on values not entered: {', '.join(each.assumes)}."
+        labels = [f"“{field_of(Job, path).label}”" for path in each.assumes]
+        words += f" Rests on what is not entered: {listed(labels)}."
     return element("li", {"data-part": each.part}, words)
 
 

@@ -203,10 +203,14 @@ def _correction_lines(unit: UnitFindings, judged: JudgedUnit, settings: Settings
             yield Line("flats", "6 · turns", f"6 · ({_n(each.turns)})", signed(each.flats, 3))
     after = unit.after_correction
     if after is not None and after.zero_index_opening_mm is not None and judged.opening_mm is not None:
+        turned = {EVENT_OF[each.part] for each in unit.corrections if isinstance(each, RodCorrection)}
+        spill, suction = (
+            _n(judged.events[event].lift_error_mm) if event in turned else "0" for event in (SPILL_OPENING, SUCTION_CLOSING)
+        )
         yield Line(
             "zero-index opening after it",
-            "z + i_o (D_o − D_c), with the rods that move",
-            f"{_n(judged.opening_mm, 3)} + …",
+            "z + i_o (D_o − D_c), 0 for a rod that stays",
+            f"{_n(judged.opening_mm, 3)} + {settings.ratio[SPILL_OPENING]:g} · ({spill} − ({suction}))",
             f"{_n(after.zero_index_opening_mm)} mm",
         )
 

@@ -103,6 +103,11 @@ export class Entry {
     return this.#tell && this.#reply.error !== undefined;
   }
 
+  /** A message for the list above the form, where its field is not beside it. @param {string} text */
+  placed(text) {
+    return text.includes(this.#face.label) ? text : `${capital(this.label)}: ${text}`;
+  }
+
   /** An echo that only repeats the number, with its unit or without needless zeros, says nothing new. @param {string} [echo] */
   #saysMore(echo) {
     const { unit } = this.#face;

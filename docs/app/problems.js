@@ -74,6 +74,6 @@ export class Problems {
     if (list.dataset.drawn === drawn) return;
     list.dataset.drawn = drawn;
     list.replaceChildren(...items.map(({ key, text }) => element("li", {},
-      key === null ? text : element("a", { href: `#${idOf(key)}`, "data-key": key }, text))));
+      key === null ? text : element("a", { href: `#${idOf(key)}`, "data-key": key }, this.#entries.at(key)?.placed(text) ?? text))));
   }
 }

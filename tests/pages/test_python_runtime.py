@@ -3,7 +3,7 @@
 import json
 import re
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ from site_demo.payload import pack
 from site_demo.setup_env import NODE_MODULES
 
 from .chromium import ChromiumTab
+from .served import served
 from .tab import Tab
 
 STARTED = "['ready', 'failed'].includes(document.documentElement.dataset.calc)"
@@ -21,7 +22,7 @@ PARTS = Path(__file__).with_name("runtime")
 
 
 @pytest.fixture(scope="session")
-def site(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def probe(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A site of one page, under the worksheet's own policy, with the stand-in inside its payload."""
     folder = tmp_path_factory.mktemp("runtime")
     worksheet = (site / "worksheet.html").read_text("utf-8")
@@ -37,13 +38,34 @@ def site(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.fixture(scope="session")
+def probe_bases(probe: Path) -> Iterator[dict[str, str]]:
+    """Its address by scheme."""
+    with served(probe) as address:
+        yield {"file": probe.as_uri() + "/", "http": address}
+
+
 @pytest.fixture
-def spoiled(site: Path, tmp_path: Path) -> Callable[[str | None], str]:
+def probe_tab(tab: Tab, probe_bases: dict[str, str]) -> Tab:
+    """A tab in each browser and scheme, on that site."""
+    tab.base = probe_bases[tab.base.partition(":")[0]]
+    return tab
+
+
+@pytest.fixture
+def probe_chromium(chromium_tab: ChromiumTab, probe_bases: dict[str, str]) -> ChromiumTab:
+    """A tab in Chromium alone, on that site, from its folder."""
+    chromium_tab.base = probe_bases["file"]
+    return chromium_tab
+
+
+@pytest.fixture
+def spoiled(probe: Path, tmp_path: Path) -> Callable[[str | None], str]:
     """A copy of that site with another payload, or none; gives the address of its page."""
 
     def spoil(payload: str | None) -> str:
         copy = tmp_path / "spoiled"
-        shutil.copytree(site, copy)
+        shutil.copytree(probe, copy)
         (copy / "python-payload.js").unlink()
         if payload is not None:
             (copy / "python-payload.js").write_text(payload, encoding="utf-8")
@@ -52,9 +74,9 @@ def spoiled(site: Path, tmp_path: Path) -> Callable[[str | None], str]:
     return spoil
 
 
-def payload_of(site: Path) -> dict[str, str]:
+def payload_of(probe: Path) -> dict[str, str]:
     """The payload as data."""
-    text = (site / "python-payload.js").read_text("ascii")
+    text = (probe / "python-payload.js").read_text("ascii")
     payload: dict[str, str] = json.loads(text.removeprefix("globalThis.spillmarkPython=").removesuffix(";\n"))
     return payload
 
@@ -85,37 +107,37 @@ def failure(tab: Tab, address: str) -> dict[str, str]:
     return dict(said)
 
 
-def test_python_starts_and_says_how_far_it_is(tab: Tab) -> None:
-    assert start(tab) == "ready"
-    phases = tab.evaluate("phases.map(({phase}) => phase)")
+def test_python_starts_and_says_how_far_it_is(probe_tab: Tab) -> None:
+    assert start(probe_tab) == "ready"
+    phases = probe_tab.evaluate("phases.map(({phase}) => phase)")
     assert phases == ["reading", "unpacking", "starting", "loading", "ready"]
-    assert outcome(tab, "python.ready") == {"value": {"version": "test"}}
+    assert outcome(probe_tab, "python.ready") == {"value": {"version": "test"}}
 
 
-def test_it_is_not_ready_before_python_has_answered(tab: Tab) -> None:
-    tab.open("index.html")
+def test_it_is_not_ready_before_python_has_answered(probe_tab: Tab) -> None:
+    probe_tab.open("index.html")
     # Asked at once, answered after "ready" and not before.
-    first = tab.evaluate(
+    first = probe_tab.evaluate(
         "python.call({do: 'echo'}).then(() => [document.documentElement.dataset.calc, phases.at(-1).phase])"
     )
     assert first == ["ready", "ready"]
 
 
-def test_questions_are_answered_each_its_own(tab: Tab) -> None:
-    start(tab)
-    answers = tab.evaluate("Promise.all([1, 2, 3].map(n => python.call({do: 'echo', n})))")
+def test_questions_are_answered_each_its_own(probe_tab: Tab) -> None:
+    start(probe_tab)
+    answers = probe_tab.evaluate("Promise.all([1, 2, 3].map(n => python.call({do: 'echo', n})))")
     assert [answer["n"] for answer in answers] == [1, 2, 3]
 
 
-def test_text_of_every_kind_comes_back_unchanged(tab: Tab) -> None:
-    start(tab)
+def test_text_of_every_kind_comes_back_unchanged(probe_tab: Tab) -> None:
+    start(probe_tab)
     text = "4.5° before − ≤ \u2028 \u0000 </script> 𝄞"
-    assert outcome(tab, f"python.call({json.dumps({'do': 'echo', 'text': text})})")["value"]["text"] == text
+    assert outcome(probe_tab, f"python.call({json.dumps({'do': 'echo', 'text': text})})")["value"]["text"] == text
 
 
-def test_only_the_newest_question_of_a_kind_waits(tab: Tab) -> None:
-    start(tab)
-    answers = tab.evaluate(
+def test_only_the_newest_question_of_a_kind_waits(probe_tab: Tab) -> None:
+    start(probe_tab)
+    answers = probe_tab.evaluate(
         """Promise.all([
             ...[1001, 1002, 1003, 1004].map(to => python.callLatest("assess", {do: "count", to})),
             python.callLatest("other", {do: "count", to: 1005}),
@@ -126,27 +148,29 @@ def test_only_the_newest_question_of_a_kind_waits(tab: Tab) -> None:
 
 
 @pytest.mark.parametrize(("do", "detail"), [("raise", "ValueError: raised on request"), ("nan", "JSON")])
-def test_a_wrong_answer_is_told_and_python_lives_on(tab: Tab, do: str, detail: str) -> None:
-    start(tab)
-    result = outcome(tab, f"python.call({{do: '{do}'}})")
+def test_a_wrong_answer_is_told_and_python_lives_on(probe_tab: Tab, do: str, detail: str) -> None:
+    start(probe_tab)
+    result = outcome(probe_tab, f"python.call({{do: '{do}'}})")
     assert result["known"]
     assert result["trouble"].startswith("The calculation stopped on these entries. What you typed is kept.")
     assert detail in result["detail"]
-    assert outcome(tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
+    assert outcome(probe_tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
 
 
-def test_python_that_has_died_is_started_again(tab: Tab) -> None:
-    start(tab)
-    results = tab.evaluate("Promise.all([{do: 'die'}, {do: 'echo'}].map(request => outcome(python.call(request))))")
+def test_python_that_has_died_is_started_again(probe_tab: Tab) -> None:
+    start(probe_tab)
+    results = probe_tab.evaluate(
+        "Promise.all([{do: 'die'}, {do: 'echo'}].map(request => outcome(python.call(request))))"
+    )
     for result in results:
         assert result["trouble"] == "Python stopped while it was calculating. It is being started again."
-    tab.wait_for(STARTED, timeout_s=90)
-    assert outcome(tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
-    tab.forget()
+    probe_tab.wait_for(STARTED, timeout_s=90)
+    assert outcome(probe_tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
+    probe_tab.forget()
 
 
-def test_python_that_dies_again_and_again_is_given_up(chromium_tab: ChromiumTab) -> None:
-    tab = chromium_tab
+def test_python_that_dies_again_and_again_is_given_up(probe_chromium: ChromiumTab) -> None:
+    tab = probe_chromium
     start(tab)
     for _ in range(4):
         outcome(tab, "python.call({do: 'die'})")
@@ -157,45 +181,45 @@ def test_python_that_dies_again_and_again_is_given_up(chromium_tab: ChromiumTab)
     tab.forget()
 
 
-def test_stopping_and_restarting(tab: Tab) -> None:
-    start(tab)
-    stopped = tab.evaluate(
+def test_stopping_and_restarting(probe_tab: Tab) -> None:
+    start(probe_tab)
+    stopped = probe_tab.evaluate(
         "(() => { const open = outcome(python.call({do: 'count', to: 1e9})); python.stop(); return open; })()"
     )
     assert stopped["trouble"] == "Python was stopped."
-    assert outcome(tab, "python.call({do: 'echo'})")["trouble"] == "Python was stopped."
-    assert outcome(tab, "python.restart()") == {"value": {"version": "test"}}
-    assert outcome(tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
+    assert outcome(probe_tab, "python.call({do: 'echo'})")["trouble"] == "Python was stopped."
+    assert outcome(probe_tab, "python.restart()") == {"value": {"version": "test"}}
+    assert outcome(probe_tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
 
 
-def test_a_missing_payload(tab: Tab, spoiled: Callable[[str | None], str]) -> None:
-    said = failure(tab, spoiled(None))
+def test_a_missing_payload(probe_tab: Tab, spoiled: Callable[[str | None], str]) -> None:
+    said = failure(probe_tab, spoiled(None))
     assert said["text"] == "The Python file is missing. Copy the whole site folder again, with all its files."
     assert said["detail"].endswith("/python-payload.js")
 
 
-def test_a_payload_cut_short(tab: Tab, site: Path, spoiled: Callable[[str | None], str]) -> None:
-    text = (site / "python-payload.js").read_text("ascii")
-    said = failure(tab, spoiled(text[: len(text) // 2]))
+def test_a_payload_cut_short(probe_tab: Tab, probe: Path, spoiled: Callable[[str | None], str]) -> None:
+    text = (probe / "python-payload.js").read_text("ascii")
+    said = failure(probe_tab, spoiled(text[: len(text) // 2]))
     assert said["text"] == "The Python file is damaged. Copy the whole site folder again."
 
 
 @pytest.mark.parametrize("part", ["wasm", "asm", "stdlib", "calc", "lock"])
 def test_a_payload_with_a_damaged_part(
-    chromium_tab: ChromiumTab, site: Path, spoiled: Callable[[str | None], str], part: str
+    probe_chromium: ChromiumTab, probe: Path, spoiled: Callable[[str | None], str], part: str
 ) -> None:
-    payload = payload_of(site)
+    payload = payload_of(probe)
     payload[part] = payload[part][: len(payload[part]) // 8 * 4]
-    said = failure(chromium_tab, spoiled(f"globalThis.spillmarkPython={json.dumps(payload)};"))
+    said = failure(probe_chromium, spoiled(f"globalThis.spillmarkPython={json.dumps(payload)};"))
     assert said["text"].startswith("Python did not start in this browser. What you typed is kept.")
     assert said["detail"]
 
 
 def test_a_payload_of_another_version(
-    chromium_tab: ChromiumTab, site: Path, spoiled: Callable[[str | None], str]
+    probe_chromium: ChromiumTab, probe: Path, spoiled: Callable[[str | None], str]
 ) -> None:
-    payload = {**payload_of(site), "pyodide": "0.0.1"}
-    said = failure(chromium_tab, spoiled(f"globalThis.spillmarkPython={json.dumps(payload)};"))
+    payload = {**payload_of(probe), "pyodide": "0.0.1"}
+    said = failure(probe_chromium, spoiled(f"globalThis.spillmarkPython={json.dumps(payload)};"))
     version = json.loads((NODE_MODULES / "pyodide" / "package.json").read_text("utf-8"))["version"]
     assert said["detail"] == f"the payload holds pyodide 0.0.1, the worksheet needs {version}"
 
@@ -209,16 +233,16 @@ def test_a_payload_of_another_version(
         ("globalThis.Worker = class { constructor() { throw new Error('no') } }", "This browser refused to start"),
     ],
 )
-def test_a_browser_that_lacks_something(chromium_tab: ChromiumTab, site: Path, script: str, words: str) -> None:
-    chromium_tab.run_before_pages(script)
-    said = failure(chromium_tab, (site / "index.html").as_uri())
+def test_a_browser_that_lacks_something(probe_chromium: ChromiumTab, probe: Path, script: str, words: str) -> None:
+    probe_chromium.run_before_pages(script)
+    said = failure(probe_chromium, (probe / "index.html").as_uri())
     assert said["text"].startswith(words)
 
 
-def test_a_worker_that_the_policy_forbids(chromium_tab: ChromiumTab, spoiled: Callable[[str | None], str]) -> None:
+def test_a_worker_that_the_policy_forbids(probe_chromium: ChromiumTab, spoiled: Callable[[str | None], str]) -> None:
     address = spoiled(None)
     page = Path(address.removeprefix("file://"))
     page.write_text(page.read_text("utf-8").replace("worker-src 'self' data:", "worker-src 'self'"), "utf-8")
-    said = failure(chromium_tab, address)
+    said = failure(probe_chromium, address)
     # Which of the two the browser notices first does not matter: both are told.
     assert said["text"].startswith(("This browser refused", "Python did not start", "The Python file is missing"))

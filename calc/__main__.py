@@ -1,0 +1,7 @@
+"""`python -m calc`."""
+
+import sys
+
+from calc.command.main import main
+
+sys.exit(main())

@@ -1,0 +1,176 @@
+"""The generated parts of the site: reference pages of the files and commands, JSON Schemas, the form's description."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+
+from calc.command.main import STATUS, parser
+from calc.findings import CAUSES, NOTICES, VERDICTS, Findings
+from calc.job.describe import RECORD, RECORDS, Field, walk
+from calc.job.form import describe_form
+from calc.job.model import Job
+from calc.job.schema import schema_of
+from calc.version import PROGRAM
+
+JOB_SCHEMA, FINDINGS_SCHEMA = "job.schema.json", "findings.schema.json"
+
+
+def pages() -> dict[str, str]:
+    """Every generated file: its path below the folder for generated files, and its text."""
+    return {
+        "job-file.md": job_file_page(),
+        "findings-file.md": findings_file_page(),
+        "commands.md": commands_page(),
+        JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
+        FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
+        "form.json": _json(describe_form()),
+    }
+
+
+def _json(tree: object) -> str:
+    return json.dumps(tree, ensure_ascii=False, indent=1) + "\n"
+
+
+def job_file_page() -> str:
+    """Reference page of the job file."""
+    return "\n".join(
+        [
+            "# The job file",
+            "",
+            "A job file keeps one check of one engine. The worksheet opens and saves it; the command line judges it.",
+            f"It is a JSON object in UTF-8. Its rules also stand in a JSON Schema: [{JOB_SCHEMA}]({JOB_SCHEMA}).",
+            "",
+            "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before. A number is a JSON "
+            "number: no text, no `true`, no `null`. Leave out what you do not know. Keys that this version does not know are kept.",
+            "",
+            *field_table(Job),
+            "",
+            "## What a reading needs",
+            "",
+            "The two valve events need a way of reading. At contact needs `plunger_lift_mm` and `crank_angle_deg`. At reference lift "
+            "needs `valve_lift_mm` and `crank_angle_deg`. The lists of one reading are equally long: one number a repeat. "
+            "There is one reading per unit, stage, event and `reached`.",
+            "",
+        ]
+    )
+
+
+def field_table(root: type) -> Iterator[str]:
+    """Every field of a record as a Markdown table per group.
+
+    >>> from calc.job.model import AngleScale
+    >>> list(field_table(AngleScale))[0]
+    '| Key | What it is | Allowed | Needed |'
+    """
+    groups: dict[str, list[tuple[str, Field]]] = {}
+    titles = {"": ""}
+    for path, field in walk(root):
+        owner, _, _ = path.rpartition(".")
+        if field.kind in (RECORD, RECORDS):
+            titles[f"{path}[]" if field.kind == RECORDS else path] = field.label
+        groups.setdefault(owner, []).append((path, field))
+    for owner, members in groups.items():
+        if owner:
+            yield ""
+            yield f"## {titles[owner].capitalize()}: `{owner}`"
+            yield ""
+        yield "| Key | What it is | Allowed | Needed |"
+        yield "|---|---|---|---|"
+        for path, field in members:
+            yield f"| `{path.rpartition('.')[2]}` | {_what(field)} | {_cell(field.allowed)} | {_needed(field)} |"
+
+
+def _what(field: Field) -> str:
+    parts = [field.label[:1].upper() + field.label[1:] + "."]
+    parts += [field.help, f"Find it: {field.find}" if field.find else "", field.hint]
+    if field.choices and field.kind == "choice":
+        parts.append(" ".join(f"`{value}`: {label}." for value, label in field.choices.items()))
+    return _cell(" ".join(part for part in parts if part))
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|").replace("\n", " ")
+
+
+def _needed(field: Field) -> str:
+    if field.required:
+        return "yes"
+    return "" if field.fallback is None else f"no; absent means `{json.dumps(field.fallback)}`, with a notice"
+
+
+def findings_file_page() -> str:
+    """Reference page of the findings file."""
+    return "\n".join(
+        [
+            "# The findings file",
+            "",
+            "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is `null`, and a "
+            f"notice says why. Its rules also stand in a JSON Schema: [{FINDINGS_SCHEMA}]({FINDINGS_SCHEMA}).",
+            "",
+            *_result_table(),
+            "",
+            "## Verdicts",
+            "",
+            *_code_table(VERDICTS),
+            "",
+            "## Causes",
+            "",
+            *_code_table(CAUSES),
+            "",
+            "## Notices",
+            "",
+            *_code_table(NOTICES),
+            "",
+        ]
+    )
+
+
+def _result_table() -> Iterator[str]:
+    groups: dict[str, list[tuple[str, Field]]] = {}
+    for path, field in walk(Findings):
+        groups.setdefault(path.rpartition(".")[0], []).append((path, field))
+    for owner, members in groups.items():
+        if owner:
+            yield ""
+            yield f"## `{owner}`"
+            yield ""
+        yield "| Key | What it is | Unit | Source |"
+        yield "|---|---|---|---|"
+        for path, field in members:
+            yield f"| `{path.rpartition('.')[2]}` | {_what(field)} | {field.unit} | {_cell(field.source)} |"
+
+
+def _code_table(codes: dict[str, str]) -> Iterator[str]:
+    yield "| Code | What it means |"
+    yield "|---|---|"
+    for code, words in codes.items():
+        yield f"| `{code}` | {_cell(words[:1].upper() + words[1:])} |"
+
+
+def commands_page() -> str:
+    """Reference page of the command line, from its own help."""
+    top = parser()
+    parts = [
+        "# The command line",
+        "",
+        f"{PROGRAM} runs on any Python from 3.11 on. It needs nothing but the folder `calc`.",
+        "",
+        "```text",
+        top.format_help().strip(),
+        "```",
+        "",
+        STATUS,
+        "",
+        "Several files, or a folder, are judged one after the other. With `--json` each becomes one line (JSON Lines) with a key `file`. "
+        "A file that cannot be used gives a line with its errors and stops nothing. The status is the highest of all.",
+    ]
+    for name, command in commands(top).items():
+        parts += ["", f"## `{name}`", "", "```text", command.format_help().strip(), "```"]
+    return "\n".join([*parts, ""])
+
+
+def commands(top: object) -> dict[str, object]:
+    """The subcommands of an argparse parser, by name."""
+    actions = top._subparsers._group_actions  # type: ignore[attr-defined]
+    return dict(actions[0].choices)

@@ -1,0 +1,131 @@
+"""Findings for a terminal: the answer first, then a table, then what to do, then the notes. At most 80 columns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from textwrap import wrap
+
+from calc.findings import Event, Findings, UnitFindings
+from calc.job.model import STAGES, Job
+from calc.job.problems import Problem
+from calc.job.words import plain, signed
+from calc.judge.settings import settings_of
+from calc.measure.conformity import INCOMPLETE, OUTSIDE, UNCLEAR, WITHIN
+from calc.show.marks import WORDS
+from calc.show.working import blocks
+
+WIDTH = 80
+HARD_SPACE = "\u00a0"  # Keeps a number and its unit on one line.
+_MARKS = {WITHIN: "[.]", UNCLEAR: "[ -.-", OUTSIDE: "[ ] .", INCOMPLETE: "[ ]"}
+_COLOURS = {WITHIN: "32", UNCLEAR: "33", OUTSIDE: "31", INCOMPLETE: "36"}
+
+
+def clean(text: str) -> str:
+    """Text from a file without control characters, so that it cannot steer the terminal.
+
+    >>> clean("a" + chr(27) + "[31mb")
+    'a?[31mb'
+    """
+    return "".join(letter if letter.isprintable() or letter == HARD_SPACE else "?" for letter in text)
+
+
+def _paragraph(text: str, first: str = "", rest: str = "") -> Iterator[str]:
+    lines = wrap(clean(text), WIDTH, initial_indent=first, subsequent_indent=rest or first) or [first]
+    yield from (line.replace(HARD_SPACE, " ") for line in lines)
+
+
+class Style:
+    """Colour and weight, or nothing of it.
+
+    >>> Style(False).verdict("outside")
+    'Outside'
+    """
+
+    def __init__(self, colour: bool) -> None:
+        self.colour = colour
+
+    def verdict(self, verdict: str, width: int = 0) -> str:
+        """The verdict's words, padded to a width."""
+        return self._painted(_COLOURS[verdict], WORDS[verdict].ljust(width))
+
+    def strong(self, text: str) -> str:
+        """A heading."""
+        return self._painted("1", text)
+
+    def _painted(self, code: str, text: str) -> str:
+        return f"\x1b[{code}m{text}\x1b[0m" if self.colour else text
+
+
+def report(found: Findings, colour: bool = False, demo: bool = False) -> str:
+    """All findings as lines of text. `demo`: whether to say that ship and numbers are invented."""
+    style = Style(colour)
+    lines = [style.verdict(found.summary.verdict)]
+    head = [each for each in (found.job.title, found.job.vessel, found.job.date) if each]
+    if head:
+        lines += _paragraph(" · ".join(head))
+    if demo:
+        lines.append("Demo: ship and numbers are invented.")
+    lines += ["", *_paragraph(found.summary.text), ""]
+    if found.units:
+        lines += [*_table(found.units, style), ""]
+    for unit in found.units:
+        if unit.verdict != WITHIN or unit.causes:
+            lines += [*_what_to_do(unit, style), ""]
+    if found.notices:
+        lines.append(style.strong("Notes"))
+        for notice in found.notices:
+            place = f" ({notice.where})" if notice.where else ""
+            lines += _paragraph(f"{notice.text}{place}", "- ", "  ")
+        lines.append("")
+    lines.append(f"{found.program}, check sum of the job {found.job.checksum[:16]}")
+    return "\n".join(lines)
+
+
+def _table(units: Sequence[UnitFindings], style: Style) -> Iterator[str]:
+    yield style.strong("Unit Stage    Start, 95 %        End, 95 %          Index 0 Verdict")
+    for unit in units:
+        opening = f"{plain(unit.cut_out.opening_mm, 2)} mm" if unit.cut_out else ""
+        columns = f"{unit.unit:>4} {STAGES[unit.stage]:<8} {_event(unit.beginning):<18} {_event(unit.end):<18} {opening:<7} "
+        yield columns + style.verdict(unit.verdict)
+
+
+def _event(event: Event | None) -> str:
+    if event is None:
+        return "no number"
+    return f"{signed(event.deviation_deg, 2)}° ±{plain(event.expanded_deg, 2)} {_MARKS[event.verdict]}"
+
+
+def _what_to_do(unit: UnitFindings, style: Style) -> Iterator[str]:
+    yield style.strong(f"Unit {unit.unit}, {STAGES[unit.stage]}")
+    said = unit.judged.said if unit.judged else None
+    if said is None:
+        return
+    if said.level is not None:
+        yield from _paragraph(f"{said.level.upper()}: {' '.join(said.stop)}", "  ", "  ")
+    for words in (*said.todo, *said.settle):
+        yield from _paragraph(words, "  ", "  ")
+
+
+def working(found: Findings, job: Job, number: int) -> str:
+    """The working of one unit in every stage it was read in."""
+    lines: list[str] = []
+    settings = settings_of(job)
+    for unit in found.units:
+        if unit.unit != number:
+            continue
+        for block in blocks(unit, job, settings):
+            lines += ["", f"Unit {number}, {STAGES[unit.stage]}: {block.title}"]
+            for line in block.lines:
+                numbers = f" = {line.numbers}" if line.numbers else ""
+                source = f"  [{line.source}]" if line.source else ""
+                lines += _paragraph(f"{line.what}: {line.formula}{numbers} = {line.value}{source}", "  ", "      ")
+    return "\n".join(lines)
+
+
+def problems(found: Sequence[Problem]) -> str:
+    """What stands in the way of using a job, for people."""
+    count = "1 thing" if len(found) == 1 else f"{len(found)} things"
+    lines = [f"The job cannot be used: {count} to mend."]
+    for problem in found:
+        lines += _paragraph(f"{problem.where or 'file'}: {problem.text}", "- ", "  ")
+    return "\n".join(lines)
