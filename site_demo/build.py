@@ -23,6 +23,8 @@ APP = DOCS / "app"
 SCRIPTS = GENERATED / "app"
 SITE = ROOT / "site"
 JOBS = Path(__file__).with_name("jobs")
+# Unit of the main demo job whose working the pages show: a rod whose correction would spoil the cut-out.
+EXAMPLE_UNIT = 3
 
 
 def write_if_changed(path: Path, text: str) -> None:
@@ -44,7 +46,12 @@ def generate() -> None:
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
     from calc.show import reference
 
-    pages = {**reference.pages(), "demo-jobs.json": demo_jobs()}
+    example = min(JOBS.glob("*.json")).read_text(encoding="utf-8")
+    pages = {
+        **reference.pages(),
+        "demo-jobs.json": demo_jobs(),
+        "worked-example.md": reference.worked_example(example, EXAMPLE_UNIT),
+    }
     for name, text in pages.items():
         write_if_changed(GENERATED / name, text)
     wanted = {GENERATED / name for name in pages}

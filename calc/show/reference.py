@@ -10,7 +10,12 @@ from calc.findings import CAUSES, NOTICES, VERDICTS, Findings
 from calc.job.describe import RECORD, RECORDS, Field, walk
 from calc.job.form import describe_form
 from calc.job.model import Job
+from calc.job.read import read_job
 from calc.job.schema import schema_of
+from calc.judge.assess import assess
+from calc.judge.settings import settings_of
+from calc.show import charts
+from calc.show.working import blocks
 from calc.version import PROGRAM
 
 JOB_SCHEMA, FINDINGS_SCHEMA = "job.schema.json", "findings.schema.json"
@@ -30,6 +35,27 @@ def pages() -> dict[str, str]:
 
 def _json(tree: object) -> str:
     return json.dumps(tree, ensure_ascii=False, indent=1) + "\n"
+
+
+def worked_example(source: str, unit: int) -> str:
+    """The working of one unit of a job, as Markdown with its pictures, for the pages that explain it.
+
+    Parameters: source: text of a job file; unit: the unit, as found.
+    """
+    job = read_job(source)
+    found = assess(job)
+    shown = next(each for each in found.units if each.unit == unit)
+    parts = [charts.strip(found.units, job.reference.angle_tolerance_deg), "", f"**Unit {unit}.** {shown.text}", ""]
+    curve = charts.lift_curve(shown, job.reference.angle_tolerance_deg)
+    parts += [curve or "", ""]
+    for block in blocks(shown, job, settings_of(job)):
+        parts += [f"**{block.title}**", "", "| What | Formula | With numbers | Result | Source |", "|---|---|---|---|---|"]
+        parts += [
+            f"| {' | '.join(_cell(each) for each in (line.what, line.formula, line.numbers, line.value, line.source))} |"
+            for line in block.lines
+        ]
+        parts.append("")
+    return "\n".join(parts)
 
 
 def job_file_page() -> str:
@@ -83,7 +109,7 @@ def field_table(root: type) -> Iterator[str]:
 
 def _what(field: Field) -> str:
     parts = [field.label[:1].upper() + field.label[1:] + "."]
-    parts += [field.help, f"Find it: {field.find}" if field.find else "", field.hint]
+    parts += [field.help, f"Find it: {field.find[:1].lower()}{field.find[1:]}" if field.find else "", field.hint]
     if field.choices and field.kind == "choice":
         parts.append(" ".join(f"`{value}`: {label}." for value, label in field.choices.items()))
     return _cell(" ".join(part for part in parts if part))

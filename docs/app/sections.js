@@ -1,6 +1,6 @@
 // The form's sections: fields one below the other like lines in a log, and the table of reference settings.
 
-import { capital, element } from "./element.js";
+import { capital, element, findIt } from "./element.js";
 import { idOf } from "./entry.js";
 import { UnitSettings } from "./settings.js";
 
@@ -13,7 +13,7 @@ import { UnitSettings } from "./settings.js";
 
 /** Shown beside an empty field only. @param {Face} face */
 function whenEmpty({ required, find, hint }) {
-  return [required ? "Needed." : "", find && `Where: ${find}`, hint].filter(Boolean).join(" ");
+  return [required ? "Needed." : "", findIt(find), hint].filter(Boolean).join(" ");
 }
 
 /** @param {Entries} entries @param {Face} face */

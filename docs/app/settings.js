@@ -1,6 +1,6 @@
 // The compact table of reference settings: a row per unit, a column per setting.
 
-import { capital, element } from "./element.js";
+import { capital, element, findIt } from "./element.js";
 import { Picker } from "./picker.js";
 import { unitsOf } from "./units.js";
 
@@ -26,7 +26,7 @@ export function withUnit({ label, unit }) {
 export function explain(faces) {
   const lines = faces.filter(({ help, find }) => help || find).flatMap((face) => [
     element("dt", {}, capital(withUnit(face))),
-    element("dd", {}, [face.help, face.find && `Where: ${face.find}`].filter(Boolean).join(" ")),
+    element("dd", {}, [face.help, findIt(face.find)].filter(Boolean).join(" ")),
   ]);
   return element("details", { class: "ws-explain" }, element("summary", {}, "What the columns mean"), element("dl", {}, ...lines));
 }

@@ -1,0 +1,1 @@
+"""Tests of `calc.fuel` against published values."""

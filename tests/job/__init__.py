@@ -1,0 +1,1 @@
+"""Tests of `calc.job`: reading, writing, the form, and everything that can be wrong with a file."""

@@ -1,0 +1,1 @@
+"""Tests of `calc.measure`: against published values, scipy, and by properties."""

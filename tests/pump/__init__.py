@@ -1,0 +1,1 @@
+"""Tests of `calc.pump`: by exact geometry, by simulation, and against other libraries."""
