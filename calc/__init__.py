@@ -6,6 +6,5 @@
 from calc.job.problems import JobErrors
 from calc.job.read import read_job
 from calc.judge.assess import assess
-from calc.version import VERSION as __version__
 
-__all__ = ["JobErrors", "__version__", "assess", "read_job"]
+__all__ = ["JobErrors", "assess", "read_job"]

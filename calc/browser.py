@@ -62,7 +62,8 @@ def _refusal(tree: Any) -> Problem | None:
         return Problem(
             "version",
             shown(version),
-            f"A newer program wrote this file (version {shown(version)}; this one reads {VERSION}). Open it with the newer one.",
+            f"A newer program wrote this file (version {shown(version)}; this one reads {VERSION}). Open it with the newer "
+            f"one.",
         )
     return None
 
@@ -100,9 +101,10 @@ def _assess(asked: dict[str, Any]) -> dict[str, Any]:
     composed = _composed(asked)
     job, problems = _judge(composed)
     fields: dict[str, dict[str, str]] = {key: {"echo": words} for key, words in composed.echoes.items()}
-    for key, words in composed.slips.items():
-        fields[key] = {"error": words}
-    missing, errors = [], [{"key": key, "text": words} for key, words in composed.slips.items()]
+    for slip, words in composed.slips.items():
+        fields[slip] = {"error": words}
+    missing: list[dict[str, str | None]] = []
+    errors: list[dict[str, str | None]] = [{"key": slip, "text": words} for slip, words in composed.slips.items()]
     for problem in problems:
         key = composed.key_of(problem.where)
         if problem.found == "nothing" or problem.where == "reference.units":

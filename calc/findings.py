@@ -128,7 +128,9 @@ class Cause:
     """A cause that is named, or a weaker hint of one."""
 
     code: str = choice("code", CAUSES, required=True)
-    event: str | None = choice("event", {event: EVENTS[event] for event in VALVE_EVENTS}, omit=True, help="With common_setting.")
+    event: str | None = choice(
+        "event", {event: EVENTS[event] for event in VALVE_EVENTS}, omit=True, help="With common_setting."
+    )
     size: float = number("size", required=True)
     unit: str = choice("unit of the size", {"mm": "mm", "deg": "°"}, required=True)
     u: float = number("standard uncertainty of the size", required=True, source=GUM)
@@ -227,9 +229,7 @@ class UnitFindings:
     delivery_angle_deg: Deviation | None = record_of(Deviation, "delivery angle", unit="°")
     causes: tuple[Cause, ...] = records_of(Cause, "causes", required=True)
     hints: tuple[Cause, ...] = records_of(Cause, "weaker hints", required=True)
-    corrections: tuple[Correction, ...] = records_of(
-        RodCorrection, "corrections", variants=(CamCorrection,), required=True
-    )
+    corrections: tuple[Correction, ...] = records_of(RodCorrection, "corrections", variants=(CamCorrection,), required=True)
     after_correction: AfterCorrection | None = record_of(AfterCorrection, "after the exact correction")
     after_by_hand: AfterCorrection | None = record_of(AfterCorrection, "after the correction as a hand can turn it")
     suspicions: tuple[Suspicion, ...] = records_of(Suspicion, "suspected reading mistakes", required=True)

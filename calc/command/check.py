@@ -48,7 +48,7 @@ class Checked:
 
 def run(options: argparse.Namespace) -> int:
     """The command. Returns: the highest status of its files."""
-    single = len(options.jobs) == 1 and not os.path.isdir(options.jobs[0])
+    single = len(options.jobs) == 1 and not Path(options.jobs[0]).is_dir()
     status = WITHIN_STATUS
     for checked in _checked(options.jobs):
         status = max(status, checked.status)
@@ -61,8 +61,10 @@ def run(options: argparse.Namespace) -> int:
 
 def _checked(places: list[str]) -> Iterator[Checked]:
     for place in places:
-        if not os.path.isdir(place):
-            yield check_file(place)
+        if not Path(place).is_dir():
+            checked = check_file(place)
+            assert checked is not None
+            yield checked
             continue
         found = False
         for path in sorted(Path(place).glob("*.json"), key=lambda each: each.name):
@@ -71,16 +73,20 @@ def _checked(places: list[str]) -> Iterator[Checked]:
                 found = True
                 yield checked
         if not found:
-            yield _refused(place, "an empty folder", "There is no job file (*.json) in this folder. Name the folder that holds them.")
+            yield _refused(
+                place,
+                "an empty folder",
+                "There is no job file (*.json) in this folder. Name the folder that holds them.",
+            )
 
 
-def check_file(file: str, pass_over_others: bool = False) -> Any:
+def check_file(file: str, pass_over_others: bool = False) -> Checked | None:
     """Judge one file.
 
     Parameters: file: its path; pass_over_others: give None for a JSON file that says it is of another format.
     """
     try:
-        with open(file, "rb") as stream:
+        with Path(file).open("rb") as stream:
             source = stream.read(MOST_BYTES + 1)
     except OSError as error:
         reason = (error.strerror or "it cannot be read").lower()

@@ -13,7 +13,11 @@ from calc.job.model import Job
 def run(options: argparse.Namespace) -> int:
     """List the fields below a path. Returns: 0, or 2 where there is none."""
     wanted = options.path.strip(".")
-    rows = [(path, field) for path, field in walk(Job) if not wanted or path == wanted or path.startswith((f"{wanted}.", f"{wanted}[]"))]
+    rows = [
+        (path, field)
+        for path, field in walk(Job)
+        if not wanted or path == wanted or path.startswith((f"{wanted}.", f"{wanted}[]"))
+    ]
     if not rows:
         print(f"No field {wanted!r}. Run: python -m calc fields", file=sys.stderr)
         return 2

@@ -17,7 +17,18 @@ from calc.version import PROGRAM
 STATUS = "Status: 0 within; 1 outside, too close to tell or not complete; 2 the job cannot be used."
 
 # What a terminal without these signs shows instead.
-_PLAIN = {"−": "-", "±": "+/-", "°": " deg", "·": "-", "¼": " 1/4", "½": " 1/2", "¾": " 3/4", "…": "...", "—": "-", "–": "-"}
+_PLAIN = {
+    "−": "-",
+    "±": "+/-",
+    "°": " deg",
+    "·": "-",
+    "¼": " 1/4",
+    "½": " 1/2",
+    "¾": " 3/4",
+    "…": "...",
+    "—": "-",
+    "–": "-",
+}
 _PLAIN |= {"“": '"', "”": '"', "√": "sqrt", "π": "pi", "ν": "nu", "∞": "inf", "²": "2", "³": "3"}
 
 

@@ -49,7 +49,9 @@ def _number(value: Any) -> bool:
 
 
 def _count(value: Any) -> int | None:
-    return int(value) if _number(value) and value == int(value) and 1 <= value <= 24 else None
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return None
+    return int(value) if value == int(value) and 1 <= value <= 24 else None
 
 
 def _format(tree: dict[str, Any]) -> Iterator[Problem]:
@@ -57,7 +59,7 @@ def _format(tree: dict[str, Any]) -> Iterator[Problem]:
     if isinstance(value, str) and value != FORMAT:
         yield Problem("format", shown(value), f'Format: {shown(value)} found. A job file says "{FORMAT}". Open a job file.')
     version = tree.get("version")
-    if _number(version) and version == int(version) and version != VERSION:
+    if isinstance(version, int) and not isinstance(version, bool) and version != VERSION:
         newer = version > VERSION
         remedy = "A newer program wrote it: open it with that one." if newer else f"Version {VERSION} is the first one."
         yield Problem("version", shown(version), f"Version: {shown(version)} found. This program reads {VERSION}. {remedy}")
@@ -114,7 +116,9 @@ def _cam_table(rows: Any) -> Iterator[Problem]:
             yield Problem(
                 where,
                 f"{rows[j - 1][1]} then {rows[j][1]}",
-                f"{label}, row {j + 1}: the lift falls from {rows[j - 1][1]} to {rows[j][1]} before the peak of {rows[top][1]}. "
+                f"{label}, row {j + 1}: the lift falls from {rows[j - 1][1]} to {rows[j][1]} before the peak of "
+                f"{rows[top][1]}. "
+                f""
                 "The lift rises, or stays, up to its peak. Correct the lift.",
             )
             break
@@ -123,7 +127,7 @@ def _cam_table(rows: Any) -> Iterator[Problem]:
 def _in_range(entry: dict[str, Any], key: str) -> float | None:
     """A unit's setting where it can be used at all; a wrong one is told by the reader and not once more in a pair."""
     value, field = entry.get(key), field_of(UnitReference, key)
-    if not _number(value) or field.low is None or field.high is None:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or field.low is None or field.high is None:
         return None
     return float(value) if field.low <= value <= field.high else None
 
@@ -149,7 +153,9 @@ def _reference_units(entries: list[Any] | None, units: int | None, complete: boo
             yield Problem(
                 where,
                 f"{lifts[0]} and {lifts[1]}",
-                f"{name}: the spill lift {lifts[1]:g} mm is not above the pre-stroke {lifts[0]:g} mm. Delivery ends at a higher "
+                f"{name}: the spill lift {lifts[1]:g} mm is not above the pre-stroke {lifts[0]:g} mm. Delivery ends at a "
+                f"higher "
+                f""
                 "lift than it starts. Compare both with the record.",
             )
         angles = [_in_range(entry, key) for key in ("beginning_deg", "end_deg")]
@@ -195,21 +201,23 @@ def _reading(entry: dict[str, Any], j: int, units: int | None, seen: dict[tuple[
             if key not in entry:
                 words = key.rsplit("_", 1)[0].replace("_", " ")
                 yield Problem(
-                    f"{where}.{key}", "nothing", f"{name}, {words}: missing. Enter one or more readings, or remove the entry."
+                    f"{where}.{key}",
+                    "nothing",
+                    f"{name}, {words}: missing. Enter one or more readings, or remove the entry.",
                 )
     lengths = {key: len(value) for key, value in entry.items() if key in _LISTS and isinstance(value, list) and value}
     if len(set(lengths.values())) > 1:
         said = ", ".join(f"{count} in {key}" for key, count in lengths.items())
         yield Problem(where, said, f"{name}: {said}. Each repeat needs a number in every list. Add the missing one.")
-    key = (unit, stage, event, entry.get("reached", "ahead"))
-    if _count(unit) is not None and all(isinstance(part, str) for part in key[1:]):
-        if key in seen:
+    place = (number, stage, event, entry.get("reached", "ahead"))
+    if number is not None and all(isinstance(part, str) for part in place[1:]):
+        if place in seen:
             yield Problem(
                 where,
                 "a second reading",
-                f"{name}: entry {seen[key] + 1} has the same unit, stage and event. Put repeats into one entry.",
+                f"{name}: entry {seen[place] + 1} has the same unit, stage and event. Put repeats into one entry.",
             )
-        seen.setdefault(key, j)
+        seen.setdefault(place, j)
 
 
 _LISTS = ("plunger_lift_mm", "valve_lift_mm", "crank_angle_deg", "clearance_mm")

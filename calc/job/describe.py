@@ -10,7 +10,6 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, TypeVar, dataclass_transform
 
 R = TypeVar("R")
@@ -31,7 +30,8 @@ class Field:
     find: where a person finds the value. hint: common practice, shown beside an empty field and never filled in.
     source: the published source of a formula or rule behind a result.
     variants: other records that an element of the list can be. omit: the key is left out, not null, where it has no value.
-    many: a text field that holds a list of texts. angle: the value is a crank angle, told to people as before or after top dead centre.
+    many: a text field that holds a list of texts.
+    angle: the value is a crank angle, told to people as before or after top dead centre.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
     """
 
@@ -169,19 +169,23 @@ def record(cls: type[R]) -> type[R]:
     return dataclass(frozen=True, kw_only=True)(cls)
 
 
-@cache
-def fields_of(cls: type) -> tuple[Field, ...]:
+_FIELDS: dict[type[Any], tuple[Field, ...]] = {}
+
+
+def fields_of(cls: type[Any]) -> tuple[Field, ...]:
     """The described fields of a record, in file order.
 
     >>> from calc.job.model import Instruments
     >>> [field.name for field in fields_of(Instruments)]
     ['plunger_gauge', 'valve_gauge', 'angle_scale', 'pointer_u_deg']
     """
-    return tuple(
-        dataclasses.replace(attribute.metadata["field"], name=attribute.name)
-        for attribute in dataclasses.fields(cls)
-        if "field" in attribute.metadata
-    )
+    if cls not in _FIELDS:
+        _FIELDS[cls] = tuple(
+            dataclasses.replace(attribute.metadata["field"], name=attribute.name)
+            for attribute in dataclasses.fields(cls)
+            if "field" in attribute.metadata
+        )
+    return _FIELDS[cls]
 
 
 def field_of(cls: type, path: str) -> Field:

@@ -136,9 +136,7 @@ def _check_ambiguous(literal: str) -> None:
     found = re.fullmatch(r"[+-]?([1-9]\d{0,2}),(\d{3})", literal)
     if found:
         whole, rest = found.groups()
-        raise EntryError(
-            f"“{literal}” can mean {whole}.{rest} or {whole}{rest}. Write it with a point, or without the comma."
-        )
+        raise EntryError(f"“{literal}” can mean {whole}.{rest} or {whole}{rest}. Write it with a point, or without the comma.")
 
 
 def _not_understood(field: Field, text: str) -> str:
@@ -162,10 +160,13 @@ def typed(field: Field, value: Any) -> str:
         return value
     if field.kind in (NUMBERS, WHOLES) and isinstance(value, list) and value and all(map(_is_number, value)):
         return " ".join(repr(each) for each in value)
-    if field.kind == TABLE and isinstance(value, list) and value:
-        if all(isinstance(row, list) and len(row) == len(field.columns) and all(map(_is_number, row)) for row in value):
-            return "\n".join(" ".join(repr(each) for each in row) for row in value)
+    if field.kind == TABLE and isinstance(value, list) and value and all(_is_row(field, row) for row in value):
+        return "\n".join(" ".join(repr(each) for each in row) for row in value)
     return json.dumps(value, ensure_ascii=False)
+
+
+def _is_row(field: Field, row: Any) -> bool:
+    return isinstance(row, list) and len(row) == len(field.columns) and all(map(_is_number, row))
 
 
 def _is_number(value: Any) -> bool:

@@ -14,7 +14,19 @@ from typing import Any
 
 from calc.job.describe import RECORD, RECORDS, TEXTS, Field, fields_of
 from calc.job.entry import EntryError, echo, typed, understand
-from calc.job.model import AHEAD, EVENTS, FORMAT, METHODS, STAGES, VALVE_EVENTS, VERSION, Job, Reading, UnitReference, lists_of
+from calc.job.model import (
+    AHEAD,
+    EVENTS,
+    FORMAT,
+    METHODS,
+    STAGES,
+    VALVE_EVENTS,
+    VERSION,
+    Job,
+    Reading,
+    UnitReference,
+    lists_of,
+)
 
 UNITS, READINGS = "reference.units", "readings"
 _READING_KEY = ("unit", "stage", "event", "reached")
@@ -28,10 +40,14 @@ _FIXED = ("format", "version", "drafts", "demo")  # Not typed by people.
 
 def describe_form(root: type = Job) -> dict[str, Any]:
     """The form as plain values: sections in the order of the file, their fields, and the readings table."""
-    sections = [{"id": "job", "title": "This job", "groups": [_group("", "", root)]}]
+    sections: list[dict[str, Any]] = [{"id": "job", "title": "This job", "groups": [_group("", "", root)]}]
     for field in fields_of(root):
         if field.kind == RECORD and field.record is not None:
-            section = {"id": field.name, "title": field.label.capitalize(), "groups": _groups(field.name, field.record)}
+            section: dict[str, Any] = {
+                "id": field.name,
+                "title": field.label.capitalize(),
+                "groups": _groups(field.name, field.record),
+            }
             for inner in fields_of(field.record):
                 if inner.kind == RECORDS and inner.record is not None:
                     section["table"] = {
@@ -211,7 +227,7 @@ class _Composer:
     def _units(self, base: Any) -> list[dict[str, Any]]:
         by_unit = {entry.get("unit"): entry for entry in reversed(_list(base)) if isinstance(entry, dict)}
         numbers = {int(key.split("/")[1]) for key in self.texts if _is_unit_key(key)}
-        rows = []
+        rows: list[dict[str, Any]] = []
         for unit in sorted(numbers):
             path = f"{UNITS}[{len(rows)}]"
             row: dict[str, Any] = {"unit": unit}
@@ -230,7 +246,7 @@ class _Composer:
         wanted = {key.rsplit("/", 1)[0] for key in self.texts if _is_reading_key(key) and _says_something(key)}
         opened = [key for entry in _list(base) if (key := _reading_key(entry)) in wanted]
         ordered = list(dict.fromkeys([*opened, *sorted(wanted, key=_row_order)]))
-        rows = []
+        rows: list[dict[str, Any]] = []
         for row_key in ordered:
             _, unit, stage, event, reached = row_key.split("/")
             path = f"{READINGS}[{len(rows)}]"
@@ -336,5 +352,3 @@ def _at(tree: Mapping[str, Any], path: str) -> Any:
     for name in path.split("."):
         node = node.get(name) if isinstance(node, dict) else None
     return node
-
-

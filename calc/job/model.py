@@ -166,13 +166,21 @@ class Engine(Node):
     )
     cam_peak_deg: float | None = angle("cam peak", serves=TURNING, help="Crank angle of the highest plunger lift.")
     base_circle_from_deg: float | None = angle("base circle begins", serves=TURNING, help="Crank angle, ahead, after the peak.")
-    base_circle_to_deg: float | None = angle("base circle ends", serves=TURNING, help="Crank angle, ahead, before the lift begins.")
+    base_circle_to_deg: float | None = angle(
+        "base circle ends", serves=TURNING, help="Crank angle, ahead, before the lift begins."
+    )
     turning_deg_per_min: float | None = number(
         "turning speed", unit="°/min", low=0, serves=TURNING, help="How fast the turning gear turns the flywheel."
     )
-    minutes_per_stop: float | None = number("time for one stop", unit="min", low=0, serves=TURNING, help="Reading or zeroing one stop.")
+    minutes_per_stop: float | None = number(
+        "time for one stop", unit="min", low=0, serves=TURNING, help="Reading or zeroing one stop."
+    )
     take_up_deg: float | None = number(
-        "ahead motion that takes up the play", unit="°", low=0, serves=TURNING, help="Turned ahead before a reading counts."
+        "ahead motion that takes up the play",
+        unit="°",
+        low=0,
+        serves=TURNING,
+        help="Turned ahead before a reading counts.",
     )
     reversal_deg: float | None = number(
         "cost of one reversal", unit="°", low=0, serves=TURNING, help="A change of direction, as degrees of turning."
@@ -276,7 +284,11 @@ class Reference(Node):
         find="The engine's manual.",
     )
     units: tuple[UnitReference, ...] = records_of(
-        UnitReference, "reference settings of each unit", most=MOST_UNIT_ENTRIES, required=True, help="One entry for every unit."
+        UnitReference,
+        "reference settings of each unit",
+        most=MOST_UNIT_ENTRIES,
+        required=True,
+        help="One entry for every unit.",
     )
 
 
@@ -395,7 +407,12 @@ class Reading(Node):
         help="From the base circle. Repeats side by side.",
     )
     valve_lift_mm: tuple[float, ...] | None = numbers(
-        "valve reading", most=MOST_REPEATS, unit="mm", low=-50, high=50, help="Valve gauge, zeroed with the valve on its seat."
+        "valve reading",
+        most=MOST_REPEATS,
+        unit="mm",
+        low=-50,
+        high=50,
+        help="Valve gauge, zeroed with the valve on its seat.",
     )
     crank_angle_deg: tuple[float, ...] | None = numbers(
         "crank angle",
@@ -406,7 +423,9 @@ class Reading(Node):
         angle=True,
         help="After this unit's own TDC; minus or the word before where it is before.",
     )
-    clearance_mm: tuple[float, ...] | None = numbers("clearance", most=MOST_REPEATS, unit="mm", low=0, help="Lifted roller to cam peak.")
+    clearance_mm: tuple[float, ...] | None = numbers(
+        "clearance", most=MOST_REPEATS, unit="mm", low=0, help="Lifted roller to cam peak."
+    )
     reached: str | None = choice(
         "reached turning",
         {AHEAD: "ahead", ASTERN: "astern"},

@@ -30,7 +30,7 @@ class Problem:
         return {"where": self.where, "found": self.found, "text": self.text}
 
 
-class JobErrors(ValueError):
+class JobErrors(ValueError):  # noqa: N818 - the name says that it holds all of them
     """The job cannot be used. `errors` holds every problem, in file order."""
 
     def __init__(self, errors: Iterable[Problem]) -> None:

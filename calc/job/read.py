@@ -47,7 +47,7 @@ def job_from_tree(tree: Any) -> Job:
     job, problems = examine(tree)
     if problems:
         raise JobErrors(problems)
-    assert job is not None
+    assert isinstance(job, Job)
     return job
 
 
@@ -61,9 +61,7 @@ def examine(tree: Any, root: type[Any] = Job, *, complete: bool = True) -> tuple
     if not isinstance(tree, dict):
         what = "a list" if isinstance(tree, list) else shown(tree)
         return None, [
-            Problem(
-                "", what, f"A job file holds one JSON object; {what} was found. Check that it is the right file."
-            )
+            Problem("", what, f"A job file holds one JSON object; {what} was found. Check that it is the right file.")
         ]
     reader = _Reader(complete)
     job = None
@@ -191,7 +189,7 @@ class _Reader:
         if (not value and field.required and self.complete) or len(value) > (field.most or len(value)):
             self._wrong(field, value, where, label)
             return ()
-        rows = []
+        rows: list[Any] = []
         for j, each in enumerate(value):
             place = f"{label}, {entry_words(each, j)}"
             if isinstance(each, dict):

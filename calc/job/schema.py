@@ -74,7 +74,12 @@ def _value(field: Field, result: bool) -> dict[str, Any]:
     if field.kind == RECORDS and field.record is not None:
         kinds = [_record(each, result) for each in (field.record, *field.variants)]
         items = kinds[0] if len(kinds) == 1 else {"anyOf": kinds}
-        return {"type": "array", "items": items, **({"minItems": 1} if field.required and not result else {}), **_most(field)}
+        return {
+            "type": "array",
+            "items": items,
+            **({"minItems": 1} if field.required and not result else {}),
+            **_most(field),
+        }
     if field.kind == TEXTS:
         return {"type": "object", "additionalProperties": {"type": "string"}}
     return {"type": "array", "items": {"type": "string"}} if field.many else {"type": "string"}

@@ -11,8 +11,8 @@ from calc.judge.unit import JudgedUnit, lift_errors
 from calc.pump import cause
 
 _SETTING_CHECK = {
-    SPILL_OPENING: "Check the fuel index at every unit, the index linkage, and the timing offset for the fuel in use. Turn no rod "
-    "of this event until it is cleared.",
+    SPILL_OPENING: "Check the fuel index at every unit, the index linkage, and the timing offset for the fuel in use. "
+    "Turn no rod of this event until it is cleared.",
 }
 _SETTING_CHECK_START = (
     "Check the variable injection timing, the timing offset for the fuel in use, and the seat-contact reading. Turn no rod of "
@@ -65,9 +65,7 @@ def find_common_part(units: Sequence[JudgedUnit], settings: Settings) -> CommonP
     shared = cause.common_part([unit.cam_part for unit in took_part if unit.cam_part], settings.quality.pointer_deg)
     value, u = shared.common.value, shared.common.u
     significant = cause.named(value, u, value, settings.tolerance_deg)
-    shift = Cause(
-        code=cause.COMMON_SHIFT, size=value, unit="deg", u=u, effect_deg=value, check_next=_SHIFT_CHECK
-    )
+    shift = Cause(code=cause.COMMON_SHIFT, size=value, unit="deg", u=u, effect_deg=value, check_next=_SHIFT_CHECK)
     hint = cause.hinted(value, u, value, settings.tolerance_deg)
     for unit, own in zip(took_part, shared.own, strict=True):
         unit.own_cam_part = own

@@ -201,7 +201,10 @@ def _cut_out(unit: JudgedUnit, job: Job, settings: Settings, scatter: Scatter) -
     opening, placed = unit.opening_mm, unit.readings.get(ZERO_INDEX)
     if opening is None or placed is None or placed.reading.valve_lift_mm is None:
         return None
-    stroke, w = unit.stroke_mm, cut_out.lift_beyond_seat(opening, settings.seat_contact_mm, settings.ratio[SPILL_OPENING])
+    stroke, w = (
+        unit.stroke_mm,
+        cut_out.lift_beyond_seat(opening, settings.seat_contact_mm, settings.ratio[SPILL_OPENING]),
+    )
     index = None
     if stroke is not None and opening > 0.0:
         index = cut_out.zero_delivery_index(settings.fuel_index, stroke, w)
@@ -282,4 +285,3 @@ def _latest(stages: dict[str, tuple[UnitFindings, JudgedUnit]]) -> list[str]:
         if verdict is not None:
             verdicts.append(verdict)
     return verdicts
-

@@ -83,7 +83,8 @@ def scatter_by_kind(
                 Notice(
                     code="repeat_dominates",
                     where=f"{culprit.where}.{kind[0]}",
-                    text=f"Unit {culprit.reading.unit}: these repeats run from {min(values):g} to {max(values):g} and make up most "
+                    text=f"Unit {culprit.reading.unit}: these repeats run from {min(values):g} to {max(values):g} and make up "
+                    f"most "
                     "of the scatter that all readings are judged with. Read them again: one slip hides everything else.",
                 )
             )
@@ -136,7 +137,8 @@ def judge_event(
     reference_lift, reference_angle = unit.lift_mm[event], unit.angle_deg[event]
     key, _ = lists_of(event, reading.method)
     values, angles = getattr(reading, key), reading.crank_angle_deg
-    assert values is not None and angles is not None
+    assert values is not None
+    assert angles is not None
     read_lift, read_angle, count = mean(values), mean(angles), len(values)
     lift_scatter = scatter[kind_of(reading, key)]
     angle_scatter = scatter[kind_of(reading, "crank_angle_deg")]
@@ -197,9 +199,7 @@ def _settle_words(deviation: float, tolerance: float, terms: Sequence[Term], cou
     found = settlement(deviation, tolerance, terms, count)
     finer = _FINER.get(found.limits, "finer instruments")
     if not found.provable:
-        return (
-            f"With these instruments ±{tolerance:g}° can never be proven, however often you read. What helps is {finer}."
-        )
+        return f"With these instruments ±{tolerance:g}° can never be proven, however often you read. What helps is {finer}."
     if found.u_needed is None:
         return "The reading lies at the limit itself: no instrument settles that. Correct it, or read it again."
     if found.repeats is not None and found.repeats > count:

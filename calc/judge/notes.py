@@ -58,7 +58,8 @@ def notes_about_job(job: Job) -> list[Notice]:
                 Notice(
                     code="astern_reading",
                     where=f"readings[{j}]",
-                    text=f"Unit {reading.unit}, {STAGES[reading.stage]}, {EVENTS[reading.event]}: reached astern. Settings count "
+                    text=f"Unit {reading.unit}, {STAGES[reading.stage]}, {EVENTS[reading.event]}: reached astern. Settings "
+                    f"count "
                     "only when reached turning ahead. It is kept and not judged.",
                 )
             )
@@ -181,7 +182,8 @@ def _beyond_table(unit: JudgedUnit) -> Iterator[Notice]:
             yield Notice(
                 code="beyond_table",
                 where=judged.placed.where,
-                text=f"{_name(unit)}: the {_noun(event)} at {judged.finding.lift_mm:.2f} mm lies beyond the cam lift table. The cam "
+                text=f"{_name(unit)}: the {_noun(event)} at {judged.finding.lift_mm:.2f} mm lies beyond the cam lift table. "
+                f"The cam "
                 "is taken as straight there. Check the reading, or add rows to the table.",
             )
 
@@ -219,7 +221,8 @@ def _cut_out_after(
         yield Notice(
             code="cut_out_after_unknown",
             where="readings",
-            text=f"{_name(unit)}: the correction moves the zero-index opening, and it was not read. Read it before you turn a rod.",
+            text=f"{_name(unit)}: the correction moves the zero-index opening, and it was not read. Read it before you turn a "
+            f"rod.",
         )
         return
     level = cut_out_after(exact, by_hand, limit, settings.seat_contact_mm)
@@ -228,14 +231,16 @@ def _cut_out_after(
         yield Notice(
             code="cut_out_after_danger",
             where=where,
-            text=f"{_name(unit)}: after the correction the spill valve would open {plain(opening, 2)} mm at index 0, no more than "
+            text=f"{_name(unit)}: after the correction the spill valve would open {plain(opening, 2)} mm at index 0, no more "
+            f"than "
             f"the seat-contact reading. The unit would inject at index 0, and the engine might not stop. Turn no nut.",
         )
     elif level is not None and limit is not None:
         yield Notice(
             code="cut_out_after_warning",
             where=where,
-            text=f"{_name(unit)}: after the correction the spill valve would open {plain(opening, 2)} mm at index 0; the limit is "
+            text=f"{_name(unit)}: after the correction the spill valve would open {plain(opening, 2)} mm at index 0; the "
+            f"limit is "
             f"{plain(limit, 2)} mm. The unit might not cut out. Ask the maker before you go on.",
         )
 
@@ -256,7 +261,8 @@ def note_about_instruments(units: list[JudgedUnit], settings: Settings) -> list[
         Notice(
             code="instruments_too_coarse",
             where="instruments",
-            text=f"The instruments alone leave ±{1.96 * fixed:.2f}° of doubt ({_name(unit)}, {_noun(event)}), however often you "
+            text=f"The instruments alone leave ±{1.96 * fixed:.2f}° of doubt ({_name(unit)}, {_noun(event)}), however often "
+            f"you "
             f"read. They can never prove ±{settings.tolerance_deg:g}°.",
         )
     ]
@@ -273,7 +279,8 @@ def notes_about_stages(units: list[JudgedUnit]) -> list[Notice]:
                 Notice(
                     code="few_units",
                     where="readings",
-                    text=f"{words.capitalize()}: only {parts} with a cam part. From three units on, what they share is told from what "
+                    text=f"{words.capitalize()}: only {parts} with a cam part. From three units on, what they share is told "
+                    f"from what "
                     "is a unit's own.",
                 )
             )

@@ -81,7 +81,8 @@ def _stop(judged: JudgedUnit, level: str | None, opening: float | None, limit_mm
             f"Unit {judged.number} would inject at index 0, and the engine might not stop.",
             "Turn no nut. Ask the maker first.",
         ]
-    assert level == WARNING and limit_mm is not None
+    assert level == WARNING
+    assert limit_mm is not None
     return [
         moved,
         f"The limit is {plain(limit_mm, 2)} mm, so unit {judged.number} might not cut out.",
@@ -93,14 +94,17 @@ def _cut_out_first(judged: JudgedUnit, opening: CutOut | None, clearance: LiftOf
     """A unit that cannot be cut out matters more than its timing."""
     words = []
     if opening is not None and opening.limit_mm is not None and opening.verdict in (OUTSIDE, UNCLEAR):
-        found = f"The spill valve opens {plain(opening.opening_mm, 2)} mm at index 0, the limit is {plain(opening.limit_mm, 2)} mm"
+        found = (
+            f"The spill valve opens {plain(opening.opening_mm, 2)} mm at index 0, the limit is {plain(opening.limit_mm, 2)} mm"
+        )
         if opening.verdict == OUTSIDE:
             words.append(f"{found}: unit {judged.number} might not cut out. Ask the maker before the engine runs.")
         else:
             words.append(f"{found}: too close to tell. Read the opening again, several times.")
     if clearance is not None and clearance.verdict == OUTSIDE and clearance.limit_mm is not None:
         words.append(
-            f"The lift-off clearance is {plain(clearance.clearance_mm, 2)} mm, the limit is {plain(clearance.limit_mm, 2)} mm: the "
+            f"The lift-off clearance is {plain(clearance.clearance_mm, 2)} mm, the limit is {plain(clearance.limit_mm, 2)} mm: "
+            f"the "
             "roller might still touch the cam."
         )
     return words
@@ -117,7 +121,9 @@ def _todo(judged: JudgedUnit, settings: Settings, verdict: str, after: AfterCorr
             alone = each.finding.deviation_deg - shared
             if as_read(alone, -settings.tolerance_deg, settings.tolerance_deg) == OUTSIDE:
                 return [
-                    f"Within only because errors cancel: all units are {late_words(shared)} together. Without that, this unit's "
+                    f"Within only because errors cancel: all units are {late_words(shared)} together. Without that, this "
+                    f"unit's "
+                    f""
                     f"{NOUN[event]} would be {late_words(alone)}.",
                     "Clear what all units share, then read this unit again.",
                 ]
@@ -152,7 +158,9 @@ def _timing(judged: JudgedUnit) -> list[str]:
             )
         elif event in judged.readings:
             side = "earlier" if event == SUCTION_CLOSING else "later"
-            words.append(f"{noun}: the valve sits, so it is {side} than its reference by an unknown amount. Read it at contact.")
+            words.append(
+                f"{noun}: the valve sits, so it is {side} than its reference by an unknown amount. Read it at contact."
+            )
         else:
             words.append(f"{noun}: not read.")
     return words
@@ -163,7 +171,9 @@ def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection |
     for found in judged.causes:
         if found.code == cause.COMMON_SETTING and found.event:
             words.append(
-                f"Turn no rod for the {NOUN[found.event]}: all units are off by about {signed(found.size, 2)} mm of lift, so it is a "
+                f"Turn no rod for the {NOUN[found.event]}: all units are off by about {signed(found.size, 2)} mm of lift, so "
+                f"it "
+                f"is a "
                 "setting that they share."
             )
         elif found.code == cause.COMMON_SHIFT:
@@ -174,7 +184,8 @@ def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection |
         if isinstance(each, CamCorrection):
             side = "earlier" if each.change_deg < 0 else "later"
             words.append(
-                f"This unit's own cam is {late_words(-each.change_deg)}. It would move {plain(abs(each.change_deg), 2)}° {side}. "
+                f"This unit's own cam is {late_words(-each.change_deg)}. It would move {plain(abs(each.change_deg), 2)}° "
+                f"{side}. "
                 "First look at its TDC mark. Moving a cam is the maker's procedure."
             )
         else:
@@ -200,7 +211,9 @@ def _rod_words(judged: JudgedUnit, each: RodCorrection, settings: Settings, afte
         how = f"{verb} it by {flats_words(each.hand_flats)} ({plain(abs(each.hand_change_mm or 0.0), 2)} mm; exactly {length})."
     effect = late_words(judged.events[event].travel_deg)
     words = [f"The {ROD_WORDS[each.part]} makes the {NOUN[event]} {effect}. {how}"]
-    left = after and (after.beginning_deviation_deg if event == SUCTION_CLOSING else after.end_deviation_deg)
+    left = None
+    if after is not None:
+        left = after.beginning_deviation_deg if event == SUCTION_CLOSING else after.end_deviation_deg
     if left is not None and each.hand_flats != 0.0:
         read = as_read(left, -settings.tolerance_deg, settings.tolerance_deg)
         words.append(f"The {NOUN[event]} will then be {late_words(left)}: {read}.")
@@ -246,9 +259,7 @@ def summary(
         return f"All {job.engine.units} units are within. Leave them alone."
     words = []
     latest = {each.unit: each for each in findings}  # as left comes after as found
-    first = [
-        (STAGES[stage], part) for stage in reversed(list(STAGES)) if (part := common.get(stage)) and part.significant
-    ]
+    first = [(STAGES[stage], part) for stage in reversed(list(STAGES)) if (part := common.get(stage)) and part.significant]
     if first:
         stage, part = first[0]
         words.append(

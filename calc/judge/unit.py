@@ -91,7 +91,8 @@ def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
                     unit="deg",
                     u=u,
                     effect_deg=size,
-                    check_next="Read both events again: zero the plunger gauge on the base circle, turn ahead only, look at the "
+                    check_next="Read both events again: zero the plunger gauge on the base circle, turn ahead only, look at "
+                    "the "
                     "flywheel mark of this unit. Take the return to zero and the peak lift as well.",
                 )
             )
@@ -127,9 +128,7 @@ def find_rod_causes(unit: JudgedUnit, settings: Settings, cleared: frozenset[str
         if judged is None or event in cleared:
             continue
         size, u, effect = judged.lift_error_mm, judged.finding.u_lift_mm, judged.travel_deg
-        found = Cause(
-            code=ROD_OF[event], size=size, unit="mm", u=u, effect_deg=effect, check_next=_ROD_CHECK[event]
-        )
+        found = Cause(code=ROD_OF[event], size=size, unit="mm", u=u, effect_deg=effect, check_next=_ROD_CHECK[event])
         if cause.named(size, u, effect, settings.tolerance_deg):
             unit.causes.append(found)
         elif cause.hinted(size, u, effect, settings.tolerance_deg):
@@ -143,9 +142,7 @@ def find_cam_cause(unit: JudgedUnit, settings: Settings) -> None:
     part = unit.own_cam_part or unit.cam_part
     if part is None:
         return
-    found = Cause(
-        code=cause.CAM_POSITION, size=part.value, unit="deg", u=part.u, effect_deg=part.value, check_next=CAM_CHECK
-    )
+    found = Cause(code=cause.CAM_POSITION, size=part.value, unit="deg", u=part.u, effect_deg=part.value, check_next=CAM_CHECK)
     beyond = cause.named(part.value, part.u, part.value, settings.tolerance_deg)
     if beyond and unit.own_cam_part is not None:
         unit.causes.append(found)

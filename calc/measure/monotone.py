@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 
 def fritsch_butland_slopes(x: Sequence[float], y: Sequence[float]) -> list[float]:
@@ -21,8 +22,8 @@ def fritsch_butland_slopes(x: Sequence[float], y: Sequence[float]) -> list[float
     >>> [round(slope, 4) for slope in fritsch_butland_slopes([0, 1, 2.5, 4], [0, 0.1, 1.2, 3])]
     [0.0, 0.1675, 0.9103, 1.4333]
     """
-    width = [b - a for a, b in zip(x, x[1:], strict=False)]
-    chord = [(b - a) / w for a, b, w in zip(y, y[1:], width, strict=False)]
+    width = [b - a for a, b in pairwise(x)]
+    chord = [(b - a) / w for (a, b), w in zip(pairwise(y), width, strict=True)]
     if len(chord) == 1:
         return [chord[0], chord[0]]
     inner = []

@@ -15,7 +15,11 @@ from calc.measure.pool import Repeatability
 from calc.pump.cam import Flank, secant_doubt
 
 PLUNGER_GAUGE, VALVE_GAUGE, ANGLE_SCALE, POINTER = "plunger gauge", "valve gauge", "flywheel scale", "flywheel pointer"
-LIFT_REPEATS, ANGLE_REPEATS, VALVE_REPEATS = "repeats of the lift", "repeats of the angle", "repeats of the valve reading"
+LIFT_REPEATS, ANGLE_REPEATS, VALVE_REPEATS = (
+    "repeats of the lift",
+    "repeats of the angle",
+    "repeats of the valve reading",
+)
 REPEATED = (LIFT_REPEATS, ANGLE_REPEATS, VALVE_REPEATS)
 SLOPE, INDEX = "cam slope", "fuel index"
 

@@ -17,8 +17,8 @@ from calc.job.words import angle_words, late_words, plain, signed
 from calc.judge.unit import JudgedUnit
 from calc.measure.gum import Term, combined
 from calc.pump.cam import Flank
-from calc.show.markup import Markup, element, joined
 from calc.show.marks import WORDS, shape
+from calc.show.markup import Markup, element, joined
 
 WIDTH = 400.0
 _THIN = {"stroke": "currentColor", "stroke-width": "1", "fill": "none"}
@@ -118,7 +118,10 @@ def _band(axis: _Axis, tolerance: float, bottom: float) -> Markup:
             },
         ),
         element("path", {"d": f"M{left:.1f} {top:g}V{bottom:g}M{right:.1f} {top:g}V{bottom:g}", **_THIN}),
-        element("path", {"class": "sm-reference", "d": f"M{axis.at(0.0):.1f} {top:g}V{bottom:g}", **_THIN, "stroke-width": "0.7"}),
+        element(
+            "path",
+            {"class": "sm-reference", "d": f"M{axis.at(0.0):.1f} {top:g}V{bottom:g}", **_THIN, "stroke-width": "0.7"},
+        ),
         _text(left, _TOP - 12.0, f"−{tolerance:g}°", "middle"),
         _text(right, _TOP - 12.0, f"+{tolerance:g}°", "middle"),
         _text(axis.left - 58.0, _TOP - 12.0, "early ◂"),
@@ -150,7 +153,9 @@ def _strip_unit(number: int, by_stage: dict[str, UnitFindings], axis: _Axis, top
         parts.append(shape(event.verdict if event else "incomplete", _RIGHT + 68.0, y - 6.0))
     label = _text(4.0, top + 0.5 * _ROW + 4.0, str(number), **{"font-weight": "bold"})
     target = f"#unit-{number}-{latest.stage}"
-    return element("a", {"href": target, "aria-label": f"Unit {number}"}, element("title", None, f"Unit {number}"), label, parts)
+    return element(
+        "a", {"href": target, "aria-label": f"Unit {number}"}, element("title", None, f"Unit {number}"), label, parts
+    )
 
 
 def _whisker(axis: _Axis, event: Event, stage: str, y: float) -> Markup:
@@ -162,7 +167,13 @@ def _whisker(axis: _Axis, event: Event, stage: str, y: float) -> Markup:
         fill = "none" if stage == AS_FOUND else "currentColor"
         return element(
             "path",
-            {"class": kind, "d": f"M{x:g} {y:g}l{7 * turn:g} -4v8z", "fill": fill, "stroke": "currentColor", "stroke-width": "1.4"},
+            {
+                "class": kind,
+                "d": f"M{x:g} {y:g}l{7 * turn:g} -4v8z",
+                "fill": fill,
+                "stroke": "currentColor",
+                "stroke-width": "1.4",
+            },
         )
     low, high = (axis.at(min(max(value + side * event.expanded_deg, axis.low), axis.high)) for side in (-1.0, 1.0))
     x = axis.at(value)
@@ -181,8 +192,10 @@ def _strip_words(units: Sequence[UnitFindings], tolerance: float) -> str:
     words = [f"Tolerance ±{tolerance:g}°."]
     for unit in units:
         for noun, event in (("start", unit.beginning), ("end", unit.end)):
-            said = "no number" if event is None else f"{late_words(event.deviation_deg)} ±{plain(event.expanded_deg, 2)}°, " + (
-                WORDS[event.verdict].lower()
+            said = (
+                "no number"
+                if event is None
+                else f"{late_words(event.deviation_deg)} ±{plain(event.expanded_deg, 2)}°, " + (WORDS[event.verdict].lower())
             )
             words.append(f"Unit {unit.unit} {STAGES[unit.stage]}, {noun}: {said}.")
     return " ".join(words)
@@ -299,7 +312,9 @@ def _lens(judged: JudgedUnit, event: str, stage: str, tolerance_deg: float) -> M
     left, right = (x.at(found.deviation_deg + side * found.expanded_deg) for side in (-1.0, 1.0))
     top, bottom = (y.at(found.lift_deviation_mm + side * u_lift) for side in (1.0, -1.0))
     whiskers = f"M{left:.1f} {at_y:.1f}H{at_x - 3.5:.1f}M{at_x + 3.5:.1f} {at_y:.1f}H{right:.1f}"
-    whiskers += f"M{left:.1f} {at_y - 4:.1f}v8M{right:.1f} {at_y - 4:.1f}v8M{at_x - 4:.1f} {top:.1f}h8M{at_x - 4:.1f} {bottom:.1f}h8"
+    whiskers += (
+        f"M{left:.1f} {at_y - 4:.1f}v8M{right:.1f} {at_y - 4:.1f}v8M{at_x - 4:.1f} {top:.1f}h8M{at_x - 4:.1f} {bottom:.1f}h8"
+    )
     band_left, band_right = x.at(-tolerance_deg), x.at(tolerance_deg)
     place = 8.0 if event == SUCTION_CLOSING else 206.0
     inside = element(
@@ -320,7 +335,11 @@ def _lens(judged: JudgedUnit, event: str, stage: str, tolerance_deg: float) -> M
         element("path", {"d": f"M{band_left:.1f} 0V{_LENS_HEIGHT:g}M{band_right:.1f} 0V{_LENS_HEIGHT:g}", **_THIN}),
         element(
             "path",
-            {"class": "sm-reference", "d": f"M{x.at(0.0):.1f} 0V{_LENS_HEIGHT:g}M0 {y.at(0.0):.1f}H{_LENS_WIDTH:g}", **_THIN}
+            {
+                "class": "sm-reference",
+                "d": f"M{x.at(0.0):.1f} 0V{_LENS_HEIGHT:g}M0 {y.at(0.0):.1f}H{_LENS_WIDTH:g}",
+                **_THIN,
+            }
             | {"stroke-width": "0.7"},
         ),
         element("path", {"class": "sm-cam", "d": f"M{cam}", **_LINE, "stroke-dasharray": "6 4" if flank.is_secant else None}),
@@ -358,7 +377,8 @@ def _curve_words(judged: JudgedUnit) -> str:
     for event, each in judged.events.items():
         found, reference = each.finding, judged.settings
         words.append(
-            f"{NOUNS[event].capitalize()}: read {plain(found.lift_mm, 2)} mm at {angle_words(round(found.angle_deg, 2))}, reference "
+            f"{NOUNS[event].capitalize()}: read {plain(found.lift_mm, 2)} mm at {angle_words(round(found.angle_deg, 2))}, "
+            f"reference "
             f"{plain(reference.lift_mm[event], 2)} mm at {angle_words(reference.angle_deg[event])}."
         )
     if judged.stroke_mm is not None and judged.delivery_deg is not None:

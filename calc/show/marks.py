@@ -24,7 +24,9 @@ def shape(verdict: str, x: float = 0.0, y: float = 0.0) -> Markup:
     elif verdict == OUTSIDE:
         inside = element("circle", {"cx": x + 21.0, "cy": middle, "r": 2.6, "fill": "currentColor"})
     elif verdict == UNCLEAR:
-        whisker = element("path", {"d": f"M{x + 9:g} {middle:g}h14M{x + 23:g} {middle - 3:g}v6M{x + 9:g} {middle - 3:g}v6", **_LINE})
+        whisker = element(
+            "path", {"d": f"M{x + 9:g} {middle:g}h14M{x + 23:g} {middle - 3:g}v6M{x + 9:g} {middle - 3:g}v6", **_LINE}
+        )
         inside = joined(whisker, element("circle", {"cx": x + 16.0, "cy": middle, "r": 2.6, "fill": "currentColor"}))
     else:
         inside = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from html import escape
 
 
@@ -11,7 +12,7 @@ class Markup(str):
     __slots__ = ()
 
 
-def element(name: str, attributes: dict[str, object] | None = None, *children: object) -> Markup:
+def element(name: str, attributes: Mapping[str, object] | None = None, *children: object) -> Markup:
     """One element. A child that is `Markup` goes in as it is, anything else as escaped text; None is left out.
 
     >>> print(element("p", {"class": "a"}, "1 < 2", element("br")))

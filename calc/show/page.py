@@ -14,8 +14,8 @@ from calc.measure.conformity import INCOMPLETE
 from calc.pump import cause
 from calc.show import charts
 from calc.show import working as workings
-from calc.show.markup import Markup, element, joined
 from calc.show.marks import labelled
+from calc.show.markup import Markup, element, joined
 
 SIGNAL_WORDS = {"danger": "Danger", "warning": "Warning"}
 
@@ -31,8 +31,10 @@ CAUSE_WORDS = {
 
 def nothing_to_judge(missing: int) -> dict[str, Any]:
     """What the findings show while nothing can be judged yet."""
-    words = f"{missing} entries are still needed before a reading can be judged." if missing > 1 else (
-        "One entry is still needed before a reading can be judged."
+    words = (
+        f"{missing} entries are still needed before a reading can be judged."
+        if missing > 1
+        else ("One entry is still needed before a reading can be judged.")
     )
     html = element("p", {"class": "sm-answer"}, words if missing else "Enter the engine, then the readings.")
     return {"verdict": INCOMPLETE, "html": {"summary": html, "strip": "", "notices": "", "units": []}}
@@ -69,9 +71,7 @@ def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
 def _notices(found: Findings) -> Markup:
     if not found.notices:
         return Markup("")
-    items = [
-        element("li", {"data-code": notice.code, "data-where": notice.where}, notice.text) for notice in found.notices
-    ]
+    items = [element("li", {"data-code": notice.code, "data-where": notice.where}, notice.text) for notice in found.notices]
     return element(
         "details",
         {"class": "sm-notices", "id": "notices"},
@@ -198,7 +198,9 @@ def _correction(unit: UnitFindings) -> Markup | None:
                 _or_dash(after.effective_stroke_mm, 2, " mm", plain),
                 _or_dash(after.zero_index_opening_mm, 2, " mm", plain),
             )
-            rows.append(element("tr", None, element("th", {"scope": "row"}, label), [element("td", None, cell) for cell in cells]))
+            rows.append(
+                element("tr", None, element("th", {"scope": "row"}, label), [element("td", None, cell) for cell in cells])
+            )
     head = ["Start", "End", "Effective stroke", "Opening at index 0"]
     return joined(
         element("h4", None, "Correction"),
@@ -207,13 +209,18 @@ def _correction(unit: UnitFindings) -> Markup | None:
             "table",
             {"class": "sm-numbers"},
             element("caption", None, "What it will do"),
-            element("thead", None, element("tr", None, element("td"), [element("th", {"scope": "col"}, each) for each in head])),
+            element(
+                "thead",
+                None,
+                element("tr", None, element("td"), [element("th", {"scope": "col"}, each) for each in head]),
+            ),
             element("tbody", None, rows),
         ),
         element(
             "p",
             {"class": "sm-notice-line"},
-            "Write down the rod's length before you turn it. Turn one flat first and read again. If the gauge moves the other way, "
+            "Write down the rod's length before you turn it. Turn one flat first and read again. If the gauge moves the other "
+            "way, "
             "stop: the direction in the engine's settings is wrong.",
         )
         if any(not isinstance(each, CamCorrection) for each in unit.corrections)
@@ -224,7 +231,9 @@ def _correction(unit: UnitFindings) -> Markup | None:
 def _correction_item(each: Any) -> Markup:
     if isinstance(each, CamCorrection):
         side = "earlier" if each.change_deg < 0 else "later"
-        return element("li", {"data-part": "cam"}, f"Cam: {plain(abs(each.change_deg), 2)}° {side}, by the maker's procedure only.")
+        return element(
+            "li", {"data-part": "cam"}, f"Cam: {plain(abs(each.change_deg), 2)}° {side}, by the maker's procedure only."
+        )
     verb = "lengthen" if each.change_mm > 0 else "shorten"
     words = f"{ROD_WORDS[each.part].capitalize()}: {verb} by {plain(abs(each.change_mm), 3)} mm"
     if each.flats is not None:
@@ -246,14 +255,26 @@ def _facts(unit: UnitFindings) -> Markup | None:
     facts: list[tuple[str, object]] = []
     stroke, delivery, fuel = unit.effective_stroke_mm, unit.delivery_angle_deg, unit.quantity
     if stroke is not None:
-        facts.append(("Effective stroke", f"{plain(stroke.value, 2)} mm ({signed(stroke.deviation, 2)} ±{plain(1.96 * stroke.u, 2)} mm)"))
+        facts.append(
+            (
+                "Effective stroke",
+                f"{plain(stroke.value, 2)} mm ({signed(stroke.deviation, 2)} ±{plain(1.96 * stroke.u, 2)} mm)",
+            )
+        )
     if delivery is not None:
-        facts.append(("Delivery angle", f"{plain(delivery.value, 2)}° ({signed(delivery.deviation, 2)} ±{plain(1.96 * delivery.u, 2)}°)"))
+        facts.append(
+            (
+                "Delivery angle",
+                f"{plain(delivery.value, 2)}° ({signed(delivery.deviation, 2)} ±{plain(1.96 * delivery.u, 2)}°)",
+            )
+        )
     if fuel is not None:
         if fuel.imbalance_percent is not None:
             facts.append(("Against the mean of the units", f"{signed(fuel.imbalance_percent, 1)} %"))
         amount = [
-            f"{plain(value, 1)} {name}" for value, name in ((fuel.cm3_per_cycle, "cm³"), (fuel.g_per_cycle, "g")) if value is not None
+            f"{plain(value, 1)} {name}"
+            for value, name in ((fuel.cm3_per_cycle, "cm³"), (fuel.g_per_cycle, "g"))
+            if value is not None
         ]
         if amount:
             facts.append(("Fuel a cycle", ", ".join(amount)))
@@ -269,12 +290,18 @@ def _facts(unit: UnitFindings) -> Markup | None:
     if unit.lift_off is not None:
         words = [f"{plain(unit.lift_off.clearance_mm, 2)} mm"]
         if unit.lift_off.limit_mm is not None and unit.lift_off.verdict is not None:
-            words += [f", at least {plain(unit.lift_off.limit_mm, 2)} mm: ", labelled(unit.lift_off.verdict), " as read"]
+            words += [
+                f", at least {plain(unit.lift_off.limit_mm, 2)} mm: ",
+                labelled(unit.lift_off.verdict),
+                " as read",
+            ]
         facts.append(("Lift-off clearance", joined(*words)))
     if not facts:
         return None
     return element(
-        "dl", {"class": "sm-facts"}, [element("div", None, element("dt", None, name), element("dd", None, value)) for name, value in facts]
+        "dl",
+        {"class": "sm-facts"},
+        [element("div", None, element("dt", None, name), element("dd", None, value)) for name, value in facts],
     )
 
 
@@ -298,7 +325,9 @@ def working(found: Findings, job: Job, number: int, stage: str) -> str:
             for line in block.lines
         ]
         head = element(
-            "tr", None, [element("th", {"scope": "col"}, each) for each in ("What", "Formula", "With numbers", "Result", "Source")]
+            "tr",
+            None,
+            [element("th", {"scope": "col"}, each) for each in ("What", "Formula", "With numbers", "Result", "Source")],
         )
         parts.append(
             joined(

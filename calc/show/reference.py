@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 from collections.abc import Iterator
 
@@ -49,7 +50,12 @@ def worked_example(source: str, unit: int) -> str:
     curve = charts.lift_curve(shown, job.reference.angle_tolerance_deg)
     parts += [curve or "", ""]
     for block in blocks(shown, job, settings_of(job)):
-        parts += [f"**{block.title}**", "", "| What | Formula | With numbers | Result | Source |", "|---|---|---|---|---|"]
+        parts += [
+            f"**{block.title}**",
+            "",
+            "| What | Formula | With numbers | Result | Source |",
+            "|---|---|---|---|---|",
+        ]
         parts += [
             f"| {' | '.join(_cell(each) for each in (line.what, line.formula, line.numbers, line.value, line.source))} |"
             for line in block.lines
@@ -67,14 +73,19 @@ def job_file_page() -> str:
             "A job file keeps one check of one engine. The worksheet opens and saves it; the command line judges it.",
             f"It is a JSON object in UTF-8. Its rules also stand in a JSON Schema: [{JOB_SCHEMA}]({JOB_SCHEMA}).",
             "",
-            "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before. A number is a JSON "
-            "number: no text, no `true`, no `null`. Leave out what you do not know. Keys that this version does not know are kept.",
+            "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before. A number is a "
+            "JSON "
+            ""
+            "number: no text, no `true`, no `null`. Leave out what you do not know. Keys that this version does not know are "
+            "kept.",
             "",
             *field_table(Job),
             "",
             "## What a reading needs",
             "",
-            "The two valve events need a way of reading. At contact needs `plunger_lift_mm` and `crank_angle_deg`. At reference lift "
+            "The two valve events need a way of reading. At contact needs `plunger_lift_mm` and `crank_angle_deg`. At "
+            "reference "
+            "lift "
             "needs `valve_lift_mm` and `crank_angle_deg`. The lists of one reading are equally long: one number a repeat. "
             "There is one reading per unit, stage, event and `reached`.",
             "",
@@ -131,7 +142,8 @@ def findings_file_page() -> str:
         [
             "# The findings file",
             "",
-            "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is `null`, and a "
+            "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is "
+            "`null`, and a "
             f"notice says why. Its rules also stand in a JSON Schema: [{FINDINGS_SCHEMA}]({FINDINGS_SCHEMA}).",
             "",
             *_result_table(),
@@ -188,7 +200,8 @@ def commands_page() -> str:
         "",
         STATUS,
         "",
-        "Several files, or a folder, are judged one after the other. With `--json` each becomes one line (JSON Lines) with a key `file`. "
+        "Several files, or a folder, are judged one after the other. With `--json` each becomes one line (JSON Lines) with a "
+        "key `file`. "
         "A file that cannot be used gives a line with its errors and stops nothing. The status is the highest of all.",
     ]
     for name, command in commands(top).items():
@@ -196,7 +209,7 @@ def commands_page() -> str:
     return "\n".join([*parts, ""])
 
 
-def commands(top: object) -> dict[str, object]:
+def commands(top: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
     """The subcommands of an argparse parser, by name."""
-    actions = top._subparsers._group_actions  # type: ignore[attr-defined]
-    return dict(actions[0].choices)
+    found = next(action for action in top._actions if isinstance(action, argparse._SubParsersAction))
+    return dict(found.choices)

@@ -73,15 +73,25 @@ def _event_lines(each: JudgedEvent, settings: Settings) -> Iterator[Line]:
         yield Line(
             "cam slope k (secant, known to 15 %)",
             "(h_o − h_c) / (f_o − f_c)",
-            f"({_n(unit.lift_mm[end], 2)} − {_n(unit.lift_mm[start], 2)}) / ({_n(unit.angle_deg[end], 2)} − {_n(unit.angle_deg[start], 2)})",
+            f"({_n(unit.lift_mm[end], 2)} − {_n(unit.lift_mm[start], 2)}) / ({_n(unit.angle_deg[end], 2)} − "
+            f"{_n(unit.angle_deg[start], 2)})",
             f"{_n(k)} mm/°",
         )
     else:
         yield Line(
-            "cam slope k (lift table)", f"slope of the curve at h_{e}", f"at {_n(h, 2)} mm", f"{_n(k)} mm/°", "Fritsch and Butland 1984"
+            "cam slope k (lift table)",
+            f"slope of the curve at h_{e}",
+            f"at {_n(h, 2)} mm",
+            f"{_n(k)} mm/°",
+            "Fritsch and Butland 1984",
         )
     if reading.method == AT_CONTACT:
-        yield Line(f"event lift H_{e}", "mean plunger lift at contact", _repeats(reading.plunger_lift_mm), f"{_n(found.lift_mm)} mm")
+        yield Line(
+            f"event lift H_{e}",
+            "mean plunger lift at contact",
+            _repeats(reading.plunger_lift_mm),
+            f"{_n(found.lift_mm)} mm",
+        )
     else:
         sign = "+" if event == SUCTION_CLOSING else "−"
         yield Line(
@@ -91,10 +101,18 @@ def _event_lines(each: JudgedEvent, settings: Settings) -> Iterator[Line]:
             f"{_n(found.lift_mm)} mm",
         )
     yield Line(
-        f"lift deviation D_{e}", f"H_{e} − h_{e}", f"{_n(found.lift_mm)} − {_n(h, 2)}", f"{signed(found.lift_deviation_mm, 4)} mm"
+        f"lift deviation D_{e}",
+        f"H_{e} − h_{e}",
+        f"{_n(found.lift_mm)} − {_n(h, 2)}",
+        f"{signed(found.lift_deviation_mm, 4)} mm",
     )
     along = "D / k" if secant else "along the curve from h to h + D"
-    yield Line("travel of D", along, f"{_n(found.lift_deviation_mm)} / {_n(k)}" if secant else "", f"{signed(each.travel_deg, 4)}°")
+    yield Line(
+        "travel of D",
+        along,
+        f"{_n(found.lift_deviation_mm)} / {_n(k)}" if secant else "",
+        f"{signed(each.travel_deg, 4)}°",
+    )
     if reading.method == AT_CONTACT:
         yield Line("event angle", "mean angle at contact", _repeats(reading.crank_angle_deg), f"{_n(found.angle_deg)}°")
     else:
@@ -104,7 +122,12 @@ def _event_lines(each: JudgedEvent, settings: Settings) -> Iterator[Line]:
             f"{_n(each.read_angle_deg)} + ({_n(each.travel_deg)})",
             f"{_n(found.angle_deg)}°",
         )
-    yield Line(f"angle deviation A_{e}", "event angle − f", f"{_n(found.angle_deg)} − ({_n(f, 2)})", f"{signed(found.deviation_deg, 4)}°")
+    yield Line(
+        f"angle deviation A_{e}",
+        "event angle − f",
+        f"{_n(found.angle_deg)} − ({_n(f, 2)})",
+        f"{signed(found.deviation_deg, 4)}°",
+    )
     yield Line(
         f"cam part P_{e}",
         f"A_{e} − travel",
@@ -120,7 +143,9 @@ def _event_lines(each: JudgedEvent, settings: Settings) -> Iterator[Line]:
     dof = "∞" if each.dof == float("inf") else f"{each.dof:.0f}"
     yield Line("degrees of freedom", "Welch-Satterthwaite, rounded down", "", dof, "JCGM 100:2008, G.4.1")
     yield Line(
-        "95 % range", "t · u(event angle)", f"{_n(found.expanded_deg / found.u_deg, 3)} · {_n(found.u_deg)}", f"±{_n(found.expanded_deg)}°",
+        "95 % "
+        "range", "t · u(event "
+                 "angle)", f"{_n(found.expanded_deg / found.u_deg, 3)} · {_n(found.u_deg)}", f"±{_n(found.expanded_deg)}°",
         "JCGM 100:2008, G.3.2",
     )  # fmt: skip
     yield Line(
@@ -149,7 +174,10 @@ def _unit_lines(unit: UnitFindings, judged: JudgedUnit, settings: Settings) -> I
         stroke = unit.effective_stroke_mm
         start, end = (judged.events[event].finding for event in VALVE_EVENTS)
         yield Line(
-            "effective stroke", "H_o − H_c", f"{_n(end.lift_mm)} − {_n(start.lift_mm)}", f"{_n(stroke.value)} mm (u {_n(stroke.u)} mm)"
+            "effective stroke",
+            "H_o − H_c",
+            f"{_n(end.lift_mm)} − {_n(start.lift_mm)}",
+            f"{_n(stroke.value)} mm (u {_n(stroke.u)} mm)",
         )
     if unit.delivery_angle_deg is not None:
         delivery = unit.delivery_angle_deg
@@ -171,7 +199,10 @@ def _unit_lines(unit: UnitFindings, judged: JudgedUnit, settings: Settings) -> I
         )
     if unit.cam_part_deg is not None:
         yield Line(
-            "cam part of the unit", "weighted mean of P", "weights 1 / (u² − u_t²)", f"{signed(unit.cam_part_deg.value, 4)}°"
+            "cam part of the unit",
+            "weighted mean of P",
+            "weights 1 / (u² − u_t²)",
+            f"{signed(unit.cam_part_deg.value, 4)}°",
         )
     if unit.own_cam_part_deg is not None and unit.cam_part_deg is not None:
         own, part = unit.own_cam_part_deg, unit.cam_part_deg
@@ -221,7 +252,8 @@ def _rest_lines(unit: UnitFindings, judged: JudgedUnit, job: Job, settings: Sett
         ratio = settings.ratio[SPILL_OPENING]
         w = (opening.opening_mm - settings.seat_contact_mm) / ratio
         yield Line(
-            "lift beyond the seat w", "(z − s) / i_o", f"({_n(opening.opening_mm, 3)} − {settings.seat_contact_mm:g}) / {ratio:g}",
+            "lift beyond the seat "
+            "w", "(z − s) / i_o", f"({_n(opening.opening_mm, 3)} − {settings.seat_contact_mm:g}) / {ratio:g}",
             f"{_n(w)} mm",
         )  # fmt: skip
         if opening.zero_delivery_index is not None and stroke is not None:
@@ -236,7 +268,12 @@ def _rest_lines(unit: UnitFindings, judged: JudgedUnit, job: Job, settings: Sett
         return
     if fuel.cm3_per_cycle is not None:
         diameter = job.engine.plunger_diameter_mm
-        yield Line("volume a cycle", "π d² / 4 · stroke", f"π · {diameter:g}² / 4 · {_n(stroke.value)}", f"{_n(fuel.cm3_per_cycle, 3)} cm³")
+        yield Line(
+            "volume a cycle",
+            "π d² / 4 · stroke",
+            f"π · {diameter:g}² / 4 · {_n(stroke.value)}",
+            f"{_n(fuel.cm3_per_cycle, 3)} cm³",
+        )
     if fuel.g_per_cycle is not None and fuel.cm3_per_cycle is not None:
         yield Line(
             "mass a cycle",
@@ -247,4 +284,9 @@ def _rest_lines(unit: UnitFindings, judged: JudgedUnit, job: Job, settings: Sett
         )
     if fuel.injection_ms is not None and unit.delivery_angle_deg is not None:
         speed = job.engine.speed_rpm
-        yield Line("time of delivery", "angle / (6 n) · 1000", f"{_n(unit.delivery_angle_deg.value)} / (6 · {speed:g})", f"{_n(fuel.injection_ms, 2)} ms")
+        yield Line(
+            "time of delivery",
+            "angle / (6 n) · 1000",
+            f"{_n(unit.delivery_angle_deg.value)} / (6 · {speed:g})",
+            f"{_n(fuel.injection_ms, 2)} ms",
+        )

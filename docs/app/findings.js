@@ -60,6 +60,8 @@ class UnitPlace {
   #round = 0;
   /** The round that the working on show belongs to. */
   #workedOut = 0;
+  /** Whether the reader has opened the working. The theme opens everything for the printer, which is not the same. */
+  #asked = false;
   unit;
   stage;
   box;
@@ -69,8 +71,14 @@ class UnitPlace {
     this.unit = unit;
     this.stage = stage;
     this.#fetchWorking = fetchWorking;
-    this.#details = element("details", { class: "ws-working" }, element("summary", {}, "Show the working"), this.#working.box);
-    this.#details.addEventListener("toggle", () => this.#work());
+    const summary = element("summary", {}, "Show the working");
+    this.#details = element("details", { class: "ws-working" }, summary, this.#working.box);
+    summary.addEventListener("click", () => {
+      // At this moment it is still as it was before the click.
+      this.#asked = !this.#details.open;
+      this.#details.classList.toggle("is-asked", this.#asked);
+      this.#work();
+    });
     this.box = element("article", { "data-unit": String(unit), "data-stage": stage }, this.#answer.box, this.#details);
   }
 
@@ -83,7 +91,7 @@ class UnitPlace {
   }
 
   async #work() {
-    if (!this.#details.open || this.#workedOut === this.#round) return;
+    if (!this.#asked || this.#workedOut === this.#round) return;
     const round = (this.#workedOut = this.#round);
     const html = await this.#fetchWorking(this.unit, this.stage).catch((trouble) =>
       element("p", {}, trouble instanceof Error ? trouble.message : String(trouble)).outerHTML);

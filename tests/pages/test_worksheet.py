@@ -145,6 +145,12 @@ def visible(tab: Tab, selector: str) -> bool:
     return bool(tab.evaluate(f"document.querySelector({json.dumps(selector)})?.checkVisibility() ?? false"))
 
 
+def open_everything(tab: Tab) -> None:
+    """Open all that is closed, the workings too, and wait until they are there."""
+    tab.evaluate("void document.querySelectorAll('#sheet details:not([open]) > summary').forEach(each => each.click())")
+    tab.wait_for("[...document.querySelectorAll('.ws-lines')].every(each => each.childElementCount)")
+
+
 def test_it_opens_blank(tab: Tab) -> None:
     open_sheet(tab)
     tab.wait_for("document.querySelector('.ws-missing').checkVisibility()")
@@ -347,8 +353,7 @@ def test_text_from_a_file_never_becomes_markup(tab: Tab, tmp_path: Path) -> None
     for content, name in ((plain, f"{HOSTILE[:4]}plain.json"), (tree, "drafts.json")):
         load(tab, put(tmp_path, content, name))
         tab.wait_for_element("#findings article")
-        tab.evaluate("void document.querySelectorAll('details').forEach(each => each.open = true)")
-        tab.wait_for("[...document.querySelectorAll('.ws-lines')].every(each => each.childElementCount)")
+        open_everything(tab)
         assert tab.evaluate(markup) == before
     everything = job(drafts=dict.fromkeys([*keys, f"{START}/method", f"{START}/crank_angle_deg"], HOSTILE))
     load(tab, put(tmp_path, everything, "everywhere.json"))
@@ -504,8 +509,7 @@ def test_with_errors_and_findings_it_is_accessible(
     tab.fill(field(f"{START}/crank_angle_deg"), "so and so")
     tab.press("Tab")
     tab.wait_for("document.querySelector('.ws-errors').checkVisibility()")
-    tab.evaluate("void document.querySelectorAll('#sheet details').forEach(each => each.open = true)")
-    tab.wait_for("[...document.querySelectorAll('.ws-lines')].every(each => each.childElementCount)")
+    open_everything(tab)
     assert tab.axe() == []
     assert tab.evaluate("document.documentElement.scrollWidth") <= width
 

@@ -11,7 +11,7 @@ PAGE = (ROOT / "docs" / "third-party.md").read_text(encoding="utf-8")
 
 def pinned() -> dict[str, str]:
     """Every direct dependency and its version, from the files that pin them."""
-    found = {}
+    found: dict[str, str] = {}
     for group in GROUPS:
         text = (REQUIREMENTS / f"{group}.in").read_text(encoding="utf-8")
         found.update(re.findall(r"^([\w.-]+)==(\S+)$", text, re.MULTILINE))
