@@ -1,7 +1,7 @@
 """See that the browsers for the tests are on this machine; as root on Debian, install them."""
 
+import ctypes.util
 import sys
-from collections.abc import Callable
 
 from playwright.sync_api import sync_playwright
 
@@ -9,24 +9,30 @@ from site_demo.setup_env import SetupError, apt_install, may_install_system_pack
 from tests.pages import finding
 
 
-def provide(find: Callable[[], str], package: str) -> None:
-    """Find a browser, or install its Debian package and find it then."""
-    try:
-        find()
-    except finding.Missing:
-        if not may_install_system_packages():
-            raise
-        apt_install(package)
-        find()
+def missing_packages() -> list[str]:
+    """Debian packages that the tests need and this machine lacks."""
+    packages = []
+    # Playwright's driver does not start without this library, which a bare Debian lacks.
+    if ctypes.util.find_library("atomic") is None:
+        packages.append("libatomic1")
+    for find, package in ((lambda: finding.chromium(""), "chromium"), (finding.firefox, "firefox-esr")):
+        try:
+            find()
+        except finding.Missing:
+            packages.append(package)
+    return packages
 
 
 def main() -> int:
     """Provide both browsers, or name the command that does."""
-    with sync_playwright() as playwright:
-        own = playwright.chromium.executable_path
     try:
-        provide(lambda: finding.chromium(own), "chromium")
-        provide(finding.firefox, "firefox-esr")
+        if (packages := missing_packages()) and may_install_system_packages():
+            apt_install(*packages)
+        if "chromium" in packages:
+            # Not installed just now, perhaps, but by Playwright some time ago.
+            with sync_playwright() as playwright:
+                finding.chromium(playwright.chromium.executable_path)
+        finding.firefox()
     except (finding.Missing, SetupError) as trouble:
         print(f"browsers: {trouble}", file=sys.stderr)
         return 1

@@ -20,9 +20,7 @@ class PageError(Exception):
 
 def script_hashes(page: str) -> str:
     """The hash sources that allow exactly the inline scripts of a page."""
-    digests = {
-        base64.b64encode(hashlib.sha256(script.encode()).digest()).decode() for script in INLINE_SCRIPT.findall(page)
-    }
+    digests = {base64.b64encode(hashlib.sha256(script.encode()).digest()).decode() for script in INLINE_SCRIPT.findall(page)}
     return " ".join(f"'sha256-{digest}'" for digest in sorted(digests))
 
 

@@ -59,7 +59,7 @@ def _format(tree: dict[str, Any]) -> Iterator[Problem]:
     if isinstance(value, str) and value != FORMAT:
         yield Problem("format", shown(value), f'Format: {shown(value)} found. A job file says "{FORMAT}". Open a job file.')
     version = tree.get("version")
-    if isinstance(version, int) and not isinstance(version, bool) and version != VERSION:
+    if isinstance(version, (int, float)) and not isinstance(version, bool) and version == int(version) != VERSION:
         newer = version > VERSION
         remedy = "A newer program wrote it: open it with that one." if newer else f"Version {VERSION} is the first one."
         yield Problem("version", shown(version), f"Version: {shown(version)} found. This program reads {VERSION}. {remedy}")

@@ -159,9 +159,7 @@ def test_a_wrong_answer_is_told_and_python_lives_on(probe_tab: Tab, do: str, det
 
 def test_python_that_has_died_is_started_again(probe_tab: Tab) -> None:
     start(probe_tab)
-    results = probe_tab.evaluate(
-        "Promise.all([{do: 'die'}, {do: 'echo'}].map(request => outcome(python.call(request))))"
-    )
+    results = probe_tab.evaluate("Promise.all([{do: 'die'}, {do: 'echo'}].map(request => outcome(python.call(request))))")
     for result in results:
         assert result["trouble"] == "Python stopped while it was calculating. It is being started again."
     probe_tab.wait_for(STARTED, timeout_s=90)
@@ -215,9 +213,7 @@ def test_a_payload_with_a_damaged_part(
     assert said["detail"]
 
 
-def test_a_payload_of_another_version(
-    probe_chromium: ChromiumTab, probe: Path, spoiled: Callable[[str | None], str]
-) -> None:
+def test_a_payload_of_another_version(probe_chromium: ChromiumTab, probe: Path, spoiled: Callable[[str | None], str]) -> None:
     payload = {**payload_of(probe), "pyodide": "0.0.1"}
     said = failure(probe_chromium, spoiled(f"globalThis.spillmarkPython={json.dumps(payload)};"))
     version = json.loads((NODE_MODULES / "pyodide" / "package.json").read_text("utf-8"))["version"]

@@ -1,0 +1,124 @@
+"""What the worksheet asks of Python, without a browser."""
+
+import json
+from typing import Any
+
+import pytest
+
+from calc.browser import respond
+from tests.jobs import DEMO_FILES, MAIN, tree
+
+
+def ask(**request: Any) -> dict[str, Any]:
+    answer: dict[str, Any] = json.loads(respond(json.dumps(request)))
+    return answer
+
+
+def opened(job: object) -> dict[str, Any]:
+    return ask(do="open", text=job if isinstance(job, str) else json.dumps(job))
+
+
+@pytest.mark.parametrize("path", DEMO_FILES, ids=lambda path: path.stem)
+def test_open_and_save_give_the_same_job(path: Any) -> None:
+    saved = ask(do="save", **opened(path.read_text("utf-8")))
+    assert json.loads(saved["text"]) == tree(path)
+    assert saved["name"].startswith("demo-")
+    assert saved["name"].endswith(".json")
+
+
+def test_open_keeps_what_the_form_does_not_show() -> None:
+    job = tree()
+    job["future"] = {"a": [1, 2]}
+    job["engine"]["colour"] = "grey"
+    job["readings"][0]["weather"] = "calm"
+    job["reference"]["units"][2]["note"] = "new cam"
+    job["instruments"]["plunger_gauge"]["serial"] = "A-17"
+    assert json.loads(ask(do="save", **opened(job))["text"]) == job
+
+
+def test_a_faulty_job_opens_all_the_same_and_nothing_is_lost() -> None:
+    job = tree()
+    job["engine"]["units"] = "seven"
+    job["readings"][0]["plunger_lift_mm"] = [None]
+    job["readings"].append({"unit": 77, "stage": "as_found", "event": "peak", "plunger_lift_mm": [1]})
+    job["readings"].append(dict(job["readings"][1]))
+    job["readings"].append("not a reading")
+    form = opened(job)
+    assert form["texts"]["engine.units"] == "seven"
+    kept = json.dumps(ask(do="save", **form)["text"])
+    for word in ("seven", "null", "77", "not a reading"):
+        assert word in kept
+    answer = ask(do="assess", **form)
+    assert any(error["key"] == "engine.units" for error in answer["errors"])
+
+
+@pytest.mark.parametrize(
+    ("text", "where", "words"),
+    [
+        ("{", "", "not JSON"),
+        ("[]", "", "not a job"),
+        ('{"format": "spillmark-findings"}', "format", "no job file"),
+        ('{"format": "spillmark-job", "version": 2}', "version", "newer program"),
+        ("[" * 5000, "", "nested"),
+    ],
+)
+def test_what_is_no_job_is_refused_with_a_reason(text: str, where: str, words: str) -> None:
+    answer = opened(text)
+    assert [error["where"] for error in answer["errors"]] == [where]
+    assert words in answer["errors"][0]["text"]
+
+
+def test_a_blank_form_misses_fields_by_name_and_shows_no_error() -> None:
+    answer = ask(do="assess", texts={}, base={})
+    assert answer["errors"] == []
+    assert answer["fields"] == {}
+    assert answer["verdict"] == "incomplete"
+    keys = [item["key"] for item in answer["missing"]]
+    assert "engine.units" in keys
+    assert "instruments.plunger_gauge.step_mm" in keys
+
+
+def test_findings_grow_while_the_form_is_unfinished() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    texts = {key: text for key, text in form["texts"].items() if not key.startswith("reference.units/4/")}
+    texts["engine.firing_order"] = ""
+    texts["readings/2/as_found/spill_opening/ahead/crank_angle_deg"] = "forty"
+    answer = ask(do="assess", texts=texts, base=form["base"])
+    assert answer["verdict"] == "incomplete"
+    assert {unit["unit"] for unit in answer["html"]["units"]} == {1, 2, 3, 5, 6, 7}
+    assert [error["key"] for error in answer["errors"]] == ["readings/2/as_found/spill_opening/ahead/crank_angle_deg"]
+    assert any("unit 4" in item["text"] for item in answer["missing"])
+
+
+def test_a_slip_is_told_at_its_field_and_in_the_list_with_the_same_words() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    key = "readings/1/as_found/suction_closing/ahead/plunger_lift_mm"
+    form["texts"][key] = "1,234"
+    answer = ask(do="assess", **form)
+    assert answer["errors"] == [{"key": key, "text": answer["fields"][key]["error"]}]
+    assert "1.234 or 1234" in answer["fields"][key]["error"]
+    assert json.loads(ask(do="save", **form)["text"])["drafts"] == {key: "1,234"}
+
+
+def test_a_number_out_of_range_is_told_at_its_field() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    form["texts"]["reference.angle_tolerance_deg"] = "45"
+    answer = ask(do="assess", **form)
+    assert "at most 30" in answer["fields"]["reference.angle_tolerance_deg"]["error"]
+
+
+def test_commas_and_words_are_understood_and_echoed() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    key = "readings/1/as_found/suction_closing/ahead/crank_angle_deg"
+    form["texts"][key] = "19,2 before 19,3 before"
+    answer = ask(do="assess", **form)
+    assert answer["errors"] == []
+    assert answer["fields"][key]["echo"] == "2 readings, mean 19.25° before TDC"
+
+
+def test_the_working_of_one_unit() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    html = ask(do="working", **form, unit=3, stage="as_found")["html"]
+    assert "Start of delivery" in html
+    assert "JCGM 100:2008" in html
+    assert ask(do="working", texts={}, base={}, unit=1, stage="as_found") == {"html": ""}
