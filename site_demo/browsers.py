@@ -2,6 +2,7 @@
 
 import ctypes.util
 import sys
+from functools import partial
 
 from playwright.sync_api import sync_playwright
 
@@ -15,7 +16,7 @@ def missing_packages() -> list[str]:
     # Playwright's driver does not start without this library, which a bare Debian lacks.
     if ctypes.util.find_library("atomic") is None:
         packages.append("libatomic1")
-    for find, package in ((lambda: finding.chromium(""), "chromium"), (finding.firefox, "firefox-esr")):
+    for find, package in ((partial(finding.chromium, ""), "chromium"), (finding.firefox, "firefox-esr")):
         try:
             find()
         except finding.Missing:

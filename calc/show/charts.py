@@ -26,13 +26,14 @@ _LINE = {"stroke": "currentColor", "stroke-width": "1.6", "fill": "none"}
 NOUNS = {SUCTION_CLOSING: "start", SPILL_OPENING: "end"}
 
 
-def _picture(name: str, height: float, title: str, description: str, *shapes: object) -> Markup:
+def _picture(name: str, height: float, title: str, description: str, *shapes: object, role: str = "img") -> Markup:
     return element(
         "svg",
         {
             "class": f"sm-chart sm-{name}",
             "viewBox": f"0 0 {WIDTH:g} {height:g}",
-            "role": "img",
+            "role": role,
+            "aria-label": title,
             "font-size": "12",
             "font-family": "inherit",
         },
@@ -66,8 +67,11 @@ _LEFT, _RIGHT = 62.0, 268.0
 _ROW, _GAP, _TOP = 20.0, 8.0, 30.0
 
 
-def strip(units: Sequence[UnitFindings], tolerance_deg: float) -> Markup:
-    """All units at a glance: a row per unit, start above end, deviation along one axis with the tolerance band."""
+def strip(units: Sequence[UnitFindings], tolerance_deg: float, linked: bool = False) -> Markup:
+    """All units at a glance: a row per unit, start above end, deviation along one axis with the tolerance band.
+
+    Parameters: linked: whether each row leads to its unit, where the units stand on the same page.
+    """
     numbers = sorted({unit.unit for unit in units})
     events = [event for unit in units for event in (unit.beginning, unit.end) if event is not None]
     reach = max([abs(event.deviation_deg) + event.expanded_deg for event in events], default=0.0)
@@ -77,7 +81,7 @@ def strip(units: Sequence[UnitFindings], tolerance_deg: float) -> Markup:
     rows = []
     for i, number in enumerate(numbers):
         by_stage = {unit.stage: unit for unit in units if unit.unit == number}
-        rows.append(_strip_unit(number, by_stage, axis, _TOP + i * (2.0 * _ROW + _GAP)))
+        rows.append(_strip_unit(number, by_stage, axis, _TOP + i * (2.0 * _ROW + _GAP), linked))
     bottom = height - 22.0
     return _picture(
         "strip",
@@ -87,6 +91,8 @@ def strip(units: Sequence[UnitFindings], tolerance_deg: float) -> Markup:
         _band(axis, tolerance_deg, bottom),
         rows,
         _axis_below(axis, bottom),
+        # A picture's parts are hidden from screen readers; links must not be.
+        role="group" if linked else "img",
     )
 
 
@@ -137,7 +143,7 @@ def _axis_below(axis: _Axis, bottom: float) -> Markup:
     )
 
 
-def _strip_unit(number: int, by_stage: dict[str, UnitFindings], axis: _Axis, top: float) -> Markup:
+def _strip_unit(number: int, by_stage: dict[str, UnitFindings], axis: _Axis, top: float, linked: bool) -> Markup:
     latest = by_stage.get(AS_LEFT) or by_stage[AS_FOUND]
     parts = []
     for row, name in enumerate(("beginning", "end")):
@@ -152,10 +158,9 @@ def _strip_unit(number: int, by_stage: dict[str, UnitFindings], axis: _Axis, top
         parts.append(_text(_RIGHT + 58.0, y + 4.0, f"{signed(event.deviation_deg, 2)}°" if event else "—", "end"))
         parts.append(shape(event.verdict if event else "incomplete", _RIGHT + 68.0, y - 6.0))
     label = _text(4.0, top + 0.5 * _ROW + 4.0, str(number), **{"font-weight": "bold"})
-    target = f"#unit-{number}-{latest.stage}"
-    return element(
-        "a", {"href": target, "aria-label": f"Unit {number}"}, element("title", None, f"Unit {number}"), label, parts
-    )
+    if not linked:
+        return element("g", None, label, parts)
+    return element("a", {"href": f"#unit-{number}-{latest.stage}"}, label, parts)
 
 
 def _whisker(axis: _Axis, event: Event, stage: str, y: float) -> Markup:

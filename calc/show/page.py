@@ -47,7 +47,7 @@ def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
     """
     verdict = found.summary.verdict if whole else INCOMPLETE
     tolerance = job.reference.angle_tolerance_deg
-    strip = charts.strip(found.units, tolerance) if found.units else Markup("")
+    strip = charts.strip(found.units, tolerance, linked=True) if found.units else Markup("")
     return {
         "verdict": verdict,
         "html": {
@@ -311,6 +311,7 @@ def working(found: Findings, job: Job, number: int, stage: str) -> str:
     if unit is None:
         return ""
     parts = []
+    name = f"unit {number}, {STAGES[stage]}"
     for block in workings.blocks(unit, job, settings_of(job)):
         rows = [
             element(
@@ -334,10 +335,12 @@ def working(found: Findings, job: Job, number: int, stage: str) -> str:
                 element("h4", None, block.title),
                 element(
                     "div",
-                    {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": f"Working: {block.title}"},
+                    {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": f"Working: {name}: {block.title}"},
                     element("table", {"class": "sm-working"}, element("thead", None, head), element("tbody", None, rows)),
                 ),
-                charts.budget(block.terms, f"{block.title}: where the doubt of the angle comes from") if block.terms else None,
+                charts.budget(block.terms, f"Where the doubt of the angle comes from: {name}, {block.title.lower()}")
+                if block.terms
+                else None,
             )
         )
     return joined(*parts)

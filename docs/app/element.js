@@ -27,19 +27,3 @@ export function button(label, act, attributes = {}) {
   made.addEventListener("click", act);
   return made;
 }
-
-/**
- * A label as the first word of a line.
- * @param {string} text
- */
-export function capital(text) {
-  return text.charAt(0).toUpperCase() + text.slice(1);
-}
-
-/**
- * Where to find a value, as the tail of a line.
- * @param {string} find
- */
-export function findIt(find) {
-  return find && `Find it: ${find.charAt(0).toLowerCase()}${find.slice(1)}`;
-}

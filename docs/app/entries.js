@@ -86,6 +86,11 @@ export class Entries extends EventTarget {
     return !busy || this.#byKey.get(key)?.tells === true;
   }
 
+  /** Whether there is a field to go to. @param {string} key */
+  leadsTo(key) {
+    return this.#find(key) !== undefined;
+  }
+
   /** Show the field, wherever it is hidden, and go there. @param {string} key */
   goTo(key) {
     const control = this.#find(key)?.control;

@@ -1,6 +1,7 @@
 // One place to type: the control, its unit, and what Python says about it beneath.
 
-import { capital, element } from "./element.js";
+import { element } from "./element.js";
+import { capital } from "./words.js";
 
 /**
  * @import { Face } from "./form.js"

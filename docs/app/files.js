@@ -96,7 +96,8 @@ export class Files {
     const answer = await this.#python.call({ do: "open", text }).catch(({ message }) => ({ errors: [{ text: message }] }));
     if (opening !== this.#opening) return;
     if (answer.errors) return this.#refuse(name, answer.errors.map((/** @type {FileError} */ error) => error.text));
-    this.#sheet.replace(answer.texts, answer.base);
+    const filled = Object.entries(/** @type {Record<string, string>} */ (answer.texts)).filter(([, each]) => each !== "");
+    this.#sheet.replace(Object.fromEntries(filled), answer.base);
     this.say(`${name} is open.`, { undo: true });
     this.#onOpened();
   }
@@ -109,6 +110,7 @@ export class Files {
 
   async save() {
     const texts = { ...this.#sheet.texts };
+    this.say("The job file is saved as soon as Python is ready.");
     const { text, name } = await this.#python.call({ do: "save", texts, base: this.#sheet.base }).catch(() => this.#saveAlone());
     const address = URL.createObjectURL(new Blob([text], { type: "application/json" }));
     element("a", { href: address, download: name }).click();
@@ -120,8 +122,9 @@ export class Files {
 
   /** Without Python, what was typed goes into the file as it is; opening it again understands it then. */
   #saveAlone() {
-    const { base, texts } = this.#sheet;
-    const tree = { ...base, format: "spillmark-job", version: 1, drafts: { ...texts } };
+    const { base, textsWithGaps } = this.#sheet;
+    // What was taken out still stands in the base; only a blank draft keeps it from coming back.
+    const tree = { ...base, format: "spillmark-job", version: 1, drafts: textsWithGaps };
     return { text: `${JSON.stringify(tree, null, 2)}\n`, name: "job.json" };
   }
 

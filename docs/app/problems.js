@@ -73,7 +73,8 @@ export class Problems {
     // Drawing it anew would throw the focus out of a list that is being read.
     if (list.dataset.drawn === drawn) return;
     list.dataset.drawn = drawn;
-    list.replaceChildren(...items.map(({ key, text }) => element("li", {},
-      key === null ? text : element("a", { href: `#${idOf(key)}`, "data-key": key }, this.#entries.at(key)?.placed(text) ?? text))));
+    list.replaceChildren(...items.map(({ key, text }) => element("li", {}, key !== null && this.#entries.leadsTo(key)
+      ? element("a", { href: `#${idOf(key)}`, "data-key": key }, this.#entries.at(key)?.placed(text) ?? text)
+      : text)));
   }
 }

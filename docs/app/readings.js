@@ -1,11 +1,12 @@
 // The readings: per stage a table of start and end, a row per unit and event, and a table of what is read besides.
 // A phone shows one unit at a time.
 
-import { button, capital, element } from "./element.js";
+import { explain, labelParts, noRows } from "./columns.js";
+import { button, element } from "./element.js";
 import { readings as described } from "./form.js";
 import { Picker } from "./picker.js";
-import { explain, labelParts, withUnit } from "./settings.js";
 import { unitsOf } from "./units.js";
+import { capital, withUnit } from "./words.js";
 
 /**
  * @import { ReadingEvent } from "./form.js"
@@ -183,6 +184,7 @@ class StagePanel {
   #units = new Map();
   #timed;
   #besides;
+  #setAll = this.#makeSetAll();
 
   /**
    * @param {Sheet} sheet
@@ -206,11 +208,11 @@ class StagePanel {
       element("thead", {}, element("tr", {},
         element("th", { scope: "col" }, "Unit"),
         ...besides.map((event) => element("th", { scope: "col" }, ...labelParts(besideLabel(event)))))));
-    this.box = element("div", { class: "ws-stage", "data-stage": value }, this.#setAll(), this.#timed, this.#besides);
+    this.box = element("div", { class: "ws-stage", "data-stage": value }, this.#setAll, this.#timed, this.#besides);
   }
 
   /** The way of reading is mostly the same all through, but it is never assumed. */
-  #setAll() {
+  #makeSetAll() {
     const { choices } = described.fields[METHOD];
     return element("div", { class: "ws-setall", role: "group", "aria-label": "Way of reading for all rows without one" },
       element("span", {}, "Set all rows without a way of reading:"),
@@ -219,6 +221,8 @@ class StagePanel {
           this.#sheet.type(key, value);
           this.#entries.at(key)?.refresh();
         }
+        // These buttons are gone now; go on where the readings begin.
+        this.#timed.querySelector("select")?.focus();
       })));
   }
 
@@ -234,6 +238,7 @@ class StagePanel {
       if (rows) rows.adapt();
       else this.#insert(unit, units);
     }
+    this.#setAll.hidden = [...this.#units.values()].every(({ undecided }) => undecided.length === 0);
     this.box.hidden = view.stage !== this.#stage;
     for (const [unit, { timed: first, besides: second }] of this.#units) {
       for (const body of [first, second]) body.classList.toggle("is-here", unit === view.unit);
@@ -256,7 +261,7 @@ export class Readings {
   #panels;
   #stages;
   #picker;
-  #none = element("p", { class: "ws-quiet" }, "The rows appear when the number of units is typed, under “Engine”.");
+  #none = noRows();
   #tables;
 
   /**

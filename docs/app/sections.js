@@ -1,8 +1,9 @@
 // The form's sections: fields one below the other like lines in a log, and the table of reference settings.
 
-import { capital, element, findIt } from "./element.js";
+import { element } from "./element.js";
 import { idOf } from "./entry.js";
 import { UnitSettings } from "./settings.js";
+import { capital, findIt } from "./words.js";
 
 /**
  * @import { Face, Group, Section } from "./form.js"

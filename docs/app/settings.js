@@ -1,42 +1,24 @@
 // The compact table of reference settings: a row per unit, a column per setting.
 
-import { capital, element, findIt } from "./element.js";
+import { explain, labelParts, noRows } from "./columns.js";
+import { element } from "./element.js";
 import { Picker } from "./picker.js";
 import { unitsOf } from "./units.js";
+import { capital, withUnit } from "./words.js";
 
 /**
- * @import { Face, UnitTable } from "./form.js"
+ * @import { UnitTable } from "./form.js"
  * @import { Entries } from "./entries.js"
  * @import { Sheet } from "./sheet.js"
  * @import { View } from "./view.js"
  */
-
-/** A label such as "start: crank angle": what stands before the colon groups it. @param {string} label */
-export function labelParts(label) {
-  const [event, ...rest] = label.split(": ");
-  return rest.length ? [element("strong", {}, capital(event)), " ", rest.join(": ")] : [capital(label)];
-}
-
-/** @param {{label: string, unit: string}} face */
-export function withUnit({ label, unit }) {
-  return unit ? `${label}, ${unit}` : label;
-}
-
-/** @param {Face[]} faces what to explain below a table, instead of at each of its cells */
-export function explain(faces) {
-  const lines = faces.filter(({ help, find }) => help || find).flatMap((face) => [
-    element("dt", {}, capital(withUnit(face))),
-    element("dd", {}, [face.help, findIt(face.find)].filter(Boolean).join(" ")),
-  ]);
-  return element("details", { class: "ws-explain" }, element("summary", {}, "What the columns mean"), element("dl", {}, ...lines));
-}
 
 export class UnitSettings {
   #sheet;
   #entries;
   #table;
   #body = element("tbody");
-  #none = element("p", { class: "ws-quiet" }, "The rows appear when the number of units is typed, under “Engine”.");
+  #none = noRows();
   #grid;
   #view;
   #picker;

@@ -4,13 +4,13 @@
 /**
  * @typedef {Record<string, string>} Texts
  * @typedef {Record<string, unknown>} Base
- * @typedef {{texts: Texts, base: Base, unsaved: boolean}} Content
+ * @typedef {{texts: Texts, base: Base, opened: string[], unsaved: boolean}} Content `opened`: the keys that the file filled
  */
 
 /** @extends EventTarget Tells of `typed` (detail: the key) and `replaced`. */
 export class Sheet extends EventTarget {
   /** @type {Content} */
-  #content = { texts: {}, base: {}, unsaved: false };
+  #content = { texts: {}, base: {}, opened: [], unsaved: false };
   /** @type {Content | undefined} what a file, the demo or a blank form has taken the place of */
   #previous;
   /** @type {Set<string> | undefined} rows of tables that hold something; found out anew after a change */
@@ -22,6 +22,11 @@ export class Sheet extends EventTarget {
 
   get base() {
     return this.#content.base;
+  }
+
+  /** Every key that the file filled or the person has: with a blank text where that was taken out again. */
+  get textsWithGaps() {
+    return { ...Object.fromEntries(this.#content.opened.map((key) => [key, ""])), ...this.texts };
   }
 
   /** Demo jobs carry this mark, and keep it when they are saved. */
@@ -70,7 +75,7 @@ export class Sheet extends EventTarget {
    */
   replace(texts, base) {
     this.#previous = this.isBlank ? undefined : this.#content;
-    this.#content = { texts, base, unsaved: false };
+    this.#content = { texts, base, opened: Object.keys(texts), unsaved: false };
     this.#changed();
   }
 

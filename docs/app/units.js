@@ -1,4 +1,5 @@
-// Which units the tables have a row for: as many as the engine has, and any other that something is typed for.
+// Which units the tables have a row for: as many as the engine has, and any other that something is typed for. A file
+// may name units beyond all reason; those have no row.
 
 /** @import { Texts } from "./sheet.js" */
 
@@ -9,7 +10,7 @@ export function unitsOf(texts) {
   const count = /^\s*(\d{1,2})\s*$/.exec(texts["engine.units"] ?? "")?.[1];
   const units = new Set(Array.from({ length: Math.min(Number(count ?? 0), MOST_UNITS) }, (_, at) => at + 1));
   for (const key of Object.keys(texts)) {
-    const unit = /^(?:reference\.units|readings)\/(\d{1,4})\//.exec(key)?.[1];
+    const unit = /^(?:reference\.units|readings)\/(\d{1,2})\//.exec(key)?.[1];
     if (unit !== undefined) units.add(Number(unit));
   }
   return [...units].sort((a, b) => a - b);

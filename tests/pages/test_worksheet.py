@@ -19,7 +19,7 @@ PYTHON_S = 60.0
 TOLERANCE = "reference.angle_tolerance_deg"
 START = "readings/1/as_found/suction_closing/ahead"
 END = "readings/1/as_found/spill_opening/ahead"
-HOSTILE = "<img src=x onerror=\"window.broken=1\"><script>window.broken=1</script>'\">&lt;b&gt;"
+HOSTILE = '<img src=x onerror="window.broken=1"><script>window.broken=1</script>\'">&lt;b&gt;'
 
 # A job of one unit as somebody types it: commas, words, units and signs of every kind.
 TYPED = {
@@ -281,7 +281,9 @@ def test_saved_and_opened_again_nothing_has_changed(tab: Tab) -> None:
     open_sheet(tab)
     type_into(tab, TYPED)
     tab.select(field(f"{START}/method"), "at_contact")
-    type_into(tab, {f"{START}/plunger_lift_mm": "11.52 11.5", f"{START}/crank_angle_deg": "so and so", "fuel.temperature_c": "hot"})
+    type_into(
+        tab, {f"{START}/plunger_lift_mm": "11.52 11.5", f"{START}/crank_angle_deg": "so and so", "fuel.temperature_c": "hot"}
+    )
     before = texts(tab)
     saved = tab.download("#save-job")
     assert json.loads(saved.read_text("utf-8"))["engine"]["units"] == 1
@@ -399,6 +401,52 @@ def test_without_python_what_was_typed_is_kept_and_saved(
     other.close()
 
 
+@pytest.mark.parametrize("tab_without_python", ["chromium", "firefox"], indirect=True)
+def test_python_is_started_again_on_request(tab_without_python: Tab, site: Path, tmp_path: Path) -> None:
+    tab = tab_without_python
+    tab.open(PAGE)
+    tab.wait_for("document.documentElement.dataset.calc === 'failed'")
+    tab.fill(field(TOLERANCE), "0,5")
+    payload = Path("generated", "app", "python-payload.js")
+    shutil.copy(site / payload, tmp_path / "without" / payload)
+    tab.click(".ws-failed button")
+    tab.wait_for(READY, timeout_s=PYTHON_S)
+    tab.wait_for(f"document.querySelector({json.dumps(note(TOLERANCE))}).innerText === '0.5 °'")
+    assert not visible(tab, ".ws-failed")
+
+
+def test_when_python_dies_what_was_taken_out_does_not_come_back(chromium_tab: ChromiumTab, tmp_path: Path) -> None:
+    tab = chromium_tab
+    # Every worker can be ended from outside, and none can be started afterwards.
+    tab.run_before_pages(
+        """const running = [];
+        window.endAll = () => {
+            window.Worker = function () { throw new Error("no more workers"); };
+            running.forEach(each => each.onerror(new ErrorEvent("error", {message: "ended by the test"})));
+        };
+        window.Worker = class extends Worker {
+            constructor(...given) { super(...given); running.push(this); }
+        };"""
+    )
+    open_sheet(tab)
+    load(tab, put(tmp_path, job(vessel="A ship")))
+    wait_for_verdict(tab, "within")
+    tab.evaluate("void window.endAll()")
+    tab.wait_for("document.documentElement.dataset.calc === 'failed'")
+    assert verdict(tab) is None
+    assert "Python has stopped" in tab.text(".ws-failed")
+    for key in ("vessel", f"{END}/plunger_lift_mm", f"{END}/crank_angle_deg", f"{END}/method"):
+        if key.endswith("method"):
+            tab.select(field(key), "")
+        else:
+            tab.fill(field(key), "")
+    before = texts(tab)
+    saved = tab.download("#save-job")
+    open_sheet(tab)
+    load(tab, saved)
+    assert texts(tab) == before
+
+
 def test_the_page_is_used_before_python_is_ready(chromium_tab: ChromiumTab) -> None:
     tab = chromium_tab
     # Python's worker gets nothing until the test says so.
@@ -488,7 +536,11 @@ def test_a_phone_shows_one_unit_at_a_time(tab: Tab, tmp_path: Path) -> None:
     assert visible(tab, field(f"{START}/plunger_lift_mm"))
     assert not visible(tab, second)
     assert not visible(tab, "#findings article[data-unit='2']")
-    tab.evaluate("void document.querySelectorAll('#findings .sm-strip a')[1].dispatchEvent(new Event('click', {bubbles: true, cancelable: true}))")
+    # The row's own links are SVG, which has no click() of its own.
+    tab.evaluate(
+        "void document.querySelectorAll('#findings .sm-strip a')[1]"
+        ".dispatchEvent(new Event('click', {bubbles: true, cancelable: true}))"
+    )
     assert visible(tab, "#findings article[data-unit='2']")
     assert not visible(tab, "#findings article[data-unit='1']")
     assert visible(tab, second)
@@ -497,9 +549,7 @@ def test_a_phone_shows_one_unit_at_a_time(tab: Tab, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize("width", [390, 1280])
-def test_with_errors_and_findings_it_is_accessible(
-    chromium_tab: ChromiumTab, tmp_path: Path, width: int, dark: bool
-) -> None:
+def test_with_errors_and_findings_it_is_accessible(chromium_tab: ChromiumTab, tmp_path: Path, width: int, dark: bool) -> None:
     tab = chromium_tab
     tab.set_viewport(width)
     tab.emulate(dark=dark, reduced_motion=True)
@@ -523,7 +573,7 @@ def test_targets_are_large_enough_for_gloves(chromium_tab: ChromiumTab) -> None:
         tab.click("#show-demo")
         tab.wait_for("document.querySelector('#findings').dataset.verdict")
         small = tab.evaluate(
-            """[...document.querySelectorAll("#sheet :is(button, input:not([type=file]), select, textarea, summary, label.ws-button)")]
+            """[...document.querySelectorAll("#sheet :is(button, .ws-control, summary, label.ws-button)")]
                 .filter(each => each.checkVisibility() && each.getBoundingClientRect().height < 44)
                 .map(each => each.outerHTML.slice(0, 80))"""
         )

@@ -70,7 +70,7 @@ def measured(method: str, cam: Flank, pointer: Any, plunger: Any, index: Any) ->
         angle = F + OFF / k + crank + contact / k
         return Measured(lift, angle, angle - F - (lift - H) / k * slope_factor)
     # At reference lift the plunger stands a little off, so the valve shows that much less; the angle is read there.
-    off = (ureal(0, 1e-300) + OFF * RATIO + valve + lift_repeats) / RATIO
+    off = (OFF * RATIO + valve + lift_repeats) / RATIO
     lift = H + off + plunger + index
     at = F + crank - plunger / k
     return Measured(lift, at + (off + plunger + index) / k * slope_factor, at - F)
@@ -98,10 +98,6 @@ def test_one_event(method: str, secant: bool, index_mm: float) -> None:
     claimed = budgets(method, cam, index_mm)
     same(claimed.lift, found.lift)
     same(claimed.angle, found.angle)
-    if method == "at_contact" and secant and index_mm:
-        # The index error moves the event along the cam and cancels; on a secant only to first order.
-        assert combined(claimed.cam_part) == pytest.approx(float(found.part.u), rel=1e-9)
-        return
     same(claimed.cam_part, found.part)
 
 
