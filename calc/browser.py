@@ -17,7 +17,7 @@ from calc.job.parse import parse
 from calc.job.partial import usable_part
 from calc.job.problems import JobErrors, Problem, shown
 from calc.job.read import examine
-from calc.job.write import write_tree
+from calc.job.write import file_text
 from calc.judge.assess import assess
 from calc.show import page
 from calc.version import PROGRAM
@@ -30,7 +30,7 @@ def respond(request: str) -> str:
     '{"program": "Spillmark 0.1.0"}'
     """
     asked = json.loads(request)
-    return json.dumps(_ANSWERS[asked["do"]](asked), ensure_ascii=False)
+    return json.dumps(_ANSWERS[asked["do"]](asked))
 
 
 def _hello(_: dict[str, Any]) -> dict[str, Any]:
@@ -134,7 +134,7 @@ def _save(asked: dict[str, Any]) -> dict[str, Any]:
     title = composed.tree.get("title") or composed.tree.get("vessel") or "job"
     words = "".join(letter if letter.isalnum() else "-" for letter in f"{title} {composed.tree.get('date', '')}".lower())
     name = "-".join(part for part in words.split("-") if part)[:60] or "job"
-    return {"text": write_tree(composed.tree) + "\n", "name": f"{name}.json"}
+    return {"text": file_text(composed.tree), "name": f"{name}.json"}
 
 
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {

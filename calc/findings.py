@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any
 from calc.job.describe import (
     RECORD,
     RECORDS,
-    angle,
     choice,
     fields_of,
     flag,
@@ -108,7 +107,7 @@ class Part:
 class Event:
     """Start or end of delivery: what was found, how well it is known, and the verdict."""
 
-    angle_deg: float = angle("crank angle of the event", required=True)
+    angle_deg: float = number("crank angle of the event, after TDC", unit="°", required=True)
     deviation_deg: float = number("angle deviation, positive late", unit="°", required=True)
     u_deg: float = number("standard uncertainty of the angle", unit="°", required=True, source=GUM)
     expanded_deg: float = number("half-width of the 95 % range", unit="°", required=True, source=f"{GUM}, G.3")

@@ -22,6 +22,7 @@ from calc.job.model import (
     lists_of,
 )
 from calc.job.problems import Problem, entry_words, shown
+from calc.measure.conformity import SLACK
 
 
 def across_fields(tree: dict[str, Any], complete: bool) -> Iterator[Problem]:
@@ -102,7 +103,7 @@ def _cam_table(rows: Any) -> Iterator[Problem]:
         return
     where, label = "engine.cam_lift_table", "Engine, cam lift table"
     for j in range(1, len(rows)):
-        if rows[j][0] <= rows[j - 1][0]:
+        if rows[j][0] <= rows[j - 1][0] + SLACK:
             yield Problem(
                 where,
                 f"{rows[j - 1][0]} then {rows[j][0]}",
@@ -118,7 +119,6 @@ def _cam_table(rows: Any) -> Iterator[Problem]:
                 f"{rows[j - 1][1]} then {rows[j][1]}",
                 f"{label}, row {j + 1}: the lift falls from {rows[j - 1][1]} to {rows[j][1]} before the peak of "
                 f"{rows[top][1]}. "
-                f""
                 "The lift rises, or stays, up to its peak. Correct the lift.",
             )
             break
@@ -149,17 +149,16 @@ def _reference_units(entries: list[Any] | None, units: int | None, complete: boo
                 yield Problem(f"{where}.unit", str(unit), f"{name}: this unit has settings already. Keep one entry a unit.")
             seen.add(unit)
         lifts = [_in_range(entry, key) for key in ("pre_stroke_mm", "spill_lift_mm")]
-        if lifts[0] is not None and lifts[1] is not None and lifts[1] <= lifts[0]:
+        if lifts[0] is not None and lifts[1] is not None and lifts[1] <= lifts[0] + SLACK:
             yield Problem(
                 where,
                 f"{lifts[0]} and {lifts[1]}",
                 f"{name}: the spill lift {lifts[1]:g} mm is not above the pre-stroke {lifts[0]:g} mm. Delivery ends at a "
                 f"higher "
-                f""
                 "lift than it starts. Compare both with the record.",
             )
         angles = [_in_range(entry, key) for key in ("beginning_deg", "end_deg")]
-        if angles[0] is not None and angles[1] is not None and angles[1] <= angles[0]:
+        if angles[0] is not None and angles[1] is not None and angles[1] <= angles[0] + SLACK:
             yield Problem(
                 where,
                 f"{angles[0]} and {angles[1]}",

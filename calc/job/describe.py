@@ -8,6 +8,7 @@ the command line walk over `fields_of(record)` and never name a field again.
 from __future__ import annotations
 
 import dataclasses
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar, dataclass_transform
@@ -29,6 +30,7 @@ class Field:
     required: the file cannot be used without it. fallback: what stands in for an absent value, always with a notice.
     find: where a person finds the value. hint: common practice, shown beside an empty field and never filled in.
     source: the published source of a formula or rule behind a result.
+    exactly: the only value that the field may have.
     variants: other records that an element of the list can be. omit: the key is left out, not null, where it has no value.
     many: a text field that holds a list of texts.
     angle: the value is a crank angle, told to people as before or after top dead centre.
@@ -50,6 +52,7 @@ class Field:
     low_where: tuple[str, str, float] | None = None
     required: bool = False
     fallback: Any = None
+    exactly: Any = None
     choices: Mapping[str, str] = dataclasses.field(default_factory=dict)
     record: type | None = None
     variants: tuple[type, ...] = ()
@@ -72,6 +75,8 @@ class Field:
 
 
 def _allowed(field: Field) -> str:
+    if field.exactly is not None:
+        return json.dumps(field.exactly)
     if field.kind in (NUMBER, NUMBERS, WHOLE, WHOLES):
         noun = "whole number" if field.kind in (WHOLE, WHOLES) else "number"
         words = f"one or more {noun}s" if field.kind in (NUMBERS, WHOLES) else f"a {noun}"

@@ -88,6 +88,9 @@ def _table(field: Field, text: str) -> list[list[Any]]:
 
 def _numbers(field: Field, text: str) -> list[Any]:
     plain = text.translate(_MINUS).replace("\u00a0", " ").replace("\u202f", " ")
+    if field.unit:
+        # The field's own unit may stand behind every number; any other is asked to be converted.
+        plain = re.sub(rf"(?<=[\d.,])\s*{re.escape(field.unit)}(?![a-z])", "", plain, flags=re.IGNORECASE)
     spaced = re.sub(r";|,(?=\s)", " ", plain)
     values: list[Any] = []
     at = 0

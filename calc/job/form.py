@@ -237,7 +237,8 @@ class _Composer:
                 if value is not None:
                     row[name] = value
             row.update(_extra(by_unit.get(unit), {"unit", *_UNIT_FIELDS}))
-            rows.append(row)
+            if len(row) > 1:  # Else nothing in it was understood, and its drafts keep it.
+                rows.append(row)
         return rows
 
     def _readings(self, base: Any) -> list[dict[str, Any]]:
@@ -262,7 +263,9 @@ class _Composer:
             first = next(iter(lists_of(event, values.get("method"))))
             for name in ("", ".unit", ".stage", ".event", ".reached"):
                 self.keys[f"{path}{name}"] = f"{row_key}/{first}"
-            rows.append({**row, **values, **_extra(opened_row, {*_READING_KEY, *_READING_FIELDS})})
+            values.update(_extra(opened_row, {*_READING_KEY, *_READING_FIELDS}))
+            if set(values) - {"method"}:  # Else nothing in it was understood, and its drafts keep it.
+                rows.append({**row, **values})
         return rows
 
 
@@ -280,7 +283,11 @@ def _extra(entry: Any, known: set[str]) -> dict[str, Any]:
 
 def _is_unit_key(key: str) -> bool:
     parts = key.split("/")
-    return len(parts) == 3 and parts[0] == UNITS and parts[1].isascii() and parts[1].isdigit() and parts[2] in _UNIT_FIELDS
+    return len(parts) == 3 and parts[0] == UNITS and _is_unit(parts[1]) and parts[2] in _UNIT_FIELDS
+
+
+def _is_unit(text: str) -> bool:
+    return len(text) <= 2 and text.isascii() and text.isdigit()
 
 
 def _is_reading_key(key: str) -> bool:
@@ -288,8 +295,7 @@ def _is_reading_key(key: str) -> bool:
     return (
         len(parts) == 6
         and parts[0] == READINGS
-        and parts[1].isascii()
-        and parts[1].isdigit()
+        and _is_unit(parts[1])
         and parts[2] in STAGES
         and parts[3] in EVENTS
         and parts[5] in _READING_FIELDS

@@ -51,7 +51,7 @@ METHODS = {AT_CONTACT: "at contact", AT_REFERENCE_LIFT: "at reference lift"}
 AHEAD, ASTERN = "ahead", "astern"
 
 # Far above what an engine can have; they keep a hostile file from costing more than a moment.
-MOST_UNIT_ENTRIES, MOST_READINGS, MOST_REPEATS = 100, 2000, 1000
+MOST_UNIT_ENTRIES, MOST_READINGS, MOST_REPEATS, MOST_CLEARANCE = 100, 2000, 1000, 1e6
 
 TURNING = "turning the engine"
 SHOP_TRIAL = "The engine's shop-trial record. No two engines share these."
@@ -424,7 +424,7 @@ class Reading(Node):
         help="After this unit's own TDC; minus or the word before where it is before.",
     )
     clearance_mm: tuple[float, ...] | None = numbers(
-        "clearance", most=MOST_REPEATS, unit="mm", low=0, help="Lifted roller to cam peak."
+        "clearance", most=MOST_REPEATS, unit="mm", low=0, high=MOST_CLEARANCE, help="Lifted roller to cam peak."
     )
     reached: str | None = choice(
         "reached turning",
@@ -444,8 +444,8 @@ class Reading(Node):
 class Job(Node):
     """One check of one engine, as kept in a job file."""
 
-    format: str = text("format", required=True, help=f'Always "{FORMAT}".')
-    version: int = whole("version of the format", required=True, help=f"{VERSION} today.")
+    format: str = text("format", exactly=FORMAT, required=True)
+    version: int = whole("version of the format", exactly=VERSION, required=True)
     title: str | None = text("title", help="What you call this job.")
     vessel: str | None = text("vessel")
     date: str | None = text("date", help="Day of the check.")

@@ -77,14 +77,32 @@ def parse(source: str | bytes) -> Any:
     except json.JSONDecodeError as error:
         raise _whole_file(
             f"line {error.lineno}, column {error.colno}",
-            f"The file is not JSON: {error.msg} at line {error.lineno}, column {error.colno}. Mend it there, or open an "
-            "older copy.",
+            f"The file is not JSON: at line {error.lineno}, column {error.colno} {_said(error.msg)}. Mend it there, or open "
+            "an older copy.",
         ) from None
     except RecursionError:
         raise _too_deep() from None
     if _depth(tree) > MOST_LEVELS:
         raise _too_deep()
     return tree
+
+
+# What Python's reader says, in the words of this project.
+_SAYINGS = {
+    "Expecting value": "a value is missing",
+    "Expecting property name": "a key in double quotation marks is missing",
+    "Expecting ':'": "a colon is missing",
+    "Expecting ','": "a comma is missing",
+    "Unterminated string": "a text starts that never ends",
+    "Invalid control character": "a control character stands inside a text",
+    "Invalid \\": "a backslash is followed by a letter that JSON does not know",
+    "Extra data": "something follows the end",
+    "Illegal trailing comma": "a comma stands before the end",
+}
+
+
+def _said(message: str) -> str:
+    return next((words for start, words in _SAYINGS.items() if message.startswith(start)), "it breaks off")
 
 
 def _depth(tree: Any) -> int:

@@ -62,7 +62,8 @@ def shown(value: Any, most: int = 60) -> str:
         return f"a list of {len(value)}" if value else "an empty list"
     if isinstance(value, dict):
         return "an object"
-    return repr(value)
+    literal = repr(value)
+    return literal if len(literal) <= most else literal[: most - 1] + "…"
 
 
 def entry_words(entry: Any, j: int) -> str:

@@ -25,6 +25,7 @@ from calc.job.describe import (
 from calc.job.model import Job
 from calc.job.parse import RepeatedKeys, parse
 from calc.job.problems import MOST_PROBLEMS, JobErrors, NotANumber, Problem, entry_words, shown
+from calc.measure.conformity import SLACK
 
 R = TypeVar("R")
 
@@ -91,10 +92,7 @@ class _Reader:
     def record(self, cls: type[R], tree: dict[str, Any], path: str, place: str) -> R | None:
         described = fields_of(cls)
         known = {field.name for field in described}
-        if isinstance(tree, RepeatedKeys):
-            for key in tree.repeated:
-                where = _join(path, key)
-                self._add(where, "the key twice", f"{_named(place, key)}: the key stands twice. Keep one of the two.")
+        self.keys_twice(tree, path, place)
         before = len(self.problems)
         values: dict[str, Any] = {}
         for field in described:
@@ -102,10 +100,14 @@ class _Reader:
             label = _named(place, field.label)
             if field.low_where is not None and tree.get(field.low_where[0]) == field.low_where[1]:
                 field = replace(field, low=field.low_where[2])
-            if field.name in tree:
+            if field.name not in tree:
+                if field.required:
+                    self._missing(field, where, label)
+            elif field.kind == RECORDS and isinstance(tree[field.name], list):
+                # Entries are named by their unit, so the list's own name would only be said twice.
+                values[field.name] = self.record_list(field, tree[field.name], where, label, place or field.label)
+            else:
                 values[field.name] = self.value(field, tree[field.name], where, label)
-            elif field.required:
-                self._missing(field, where, label)
         for key, value in tree.items():
             if key not in known:
                 self._unreadable_numbers(value, _join(path, key))
@@ -113,6 +115,11 @@ class _Reader:
             return None
         extra = {key: value for key, value in tree.items() if key not in known}
         return cls(**values, **({"extra": extra} if extra else {}))
+
+    def keys_twice(self, tree: dict[str, Any], path: str, place: str) -> None:
+        for key in tree.repeated if isinstance(tree, RepeatedKeys) else ():
+            words = f"{_named(place, key)}: the key stands twice. Keep one of the two."
+            self._add(_join(path, key), "the key twice", words, spelled=place in ("", path))
 
     def value(self, field: Field, value: Any, where: str, label: str) -> Any:
         if field.kind in (NUMBER, WHOLE):
@@ -124,9 +131,6 @@ class _Reader:
         if field.kind == RECORD and isinstance(value, dict):
             assert field.record is not None
             return self.record(field.record, value, where, label)
-        if field.kind == RECORDS and isinstance(value, list):
-            assert field.record is not None
-            return self.record_list(field, value, where, label)
         if field.kind == TEXTS and isinstance(value, dict):
             return self.text_map(field, value, where, label)
         fits = (
@@ -138,19 +142,18 @@ class _Reader:
             self._wrong(field, value, where, label)
         return value
 
-    def number(self, field: Field, value: Any, where: str, label: str) -> Any:
-        if isinstance(value, bool) or not isinstance(value, (int, float)):
-            self._wrong(field, value, where, label)
-            return value
-        if field.kind in (WHOLE, WHOLES) and value != int(value):
-            self._wrong(field, value, where, label)
+    def number(self, field: Field, value: Any, where: str, label: str, item: bool = False) -> Any:
+        whole = field.kind == WHOLE
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or (whole and value != int(value)):
+            self._wrong(field, value, where, label, item)
             return value
         low, high = field.low, field.high
-        below = low is not None and (value < low or (field.low_open and value == low))
-        above = high is not None and (value > high or (field.high_open and value == high))
+        # Limits are compared with a slack, so "above 0" is not met by what is 0 but for rounding.
+        below = low is not None and (value < low or (field.low_open and value < low + SLACK))
+        above = high is not None and (value > high or (field.high_open and value >= high))
         if below or above:
-            self._wrong(field, value, where, label)
-        return int(value) if field.kind in (WHOLE, WHOLES) else value
+            self._wrong(field, value, where, label, item)
+        return int(value) if whole else value
 
     def number_list(self, field: Field, value: Any, where: str, label: str) -> Any:
         if not isinstance(value, list) or not 1 <= len(value) <= (field.most or len(value)):
@@ -158,9 +161,10 @@ class _Reader:
             return None
         if field.kind == NUMBERS and _all_inside(field, value):
             return tuple(value)
+        single = replace(field, kind=WHOLE if field.kind == WHOLES else NUMBER)
         many = len(value) > 1
         return tuple(
-            self.number(field, each, f"{where}[{i}]", f"{label}, number {i + 1}" if many else label)
+            self.number(single, each, f"{where}[{i}]", f"{label}, number {i + 1}" if many else label, item=True)
             for i, each in enumerate(value)
         )
 
@@ -178,27 +182,28 @@ class _Reader:
                 continue
             rows.append(
                 tuple(
-                    self.number(column, each, f"{where}[{j}][{c}]", f"{place}, {column.label}")
+                    self.number(column, each, f"{where}[{j}][{c}]", f"{place}, {column.label}", item=True)
                     for c, (column, each) in enumerate(zip(field.columns, row, strict=True))
                 )
             )
         return tuple(rows)
 
-    def record_list(self, field: Field, value: list[Any], where: str, label: str) -> Any:
+    def record_list(self, field: Field, value: list[Any], where: str, label: str, place: str) -> Any:
         assert field.record is not None
         if (not value and field.required and self.complete) or len(value) > (field.most or len(value)):
             self._wrong(field, value, where, label)
             return ()
         rows: list[Any] = []
         for j, each in enumerate(value):
-            place = f"{label}, {entry_words(each, j)}"
+            entry = f"{place}, {entry_words(each, j)}"
             if isinstance(each, dict):
-                rows.append(self.record(field.record, each, f"{where}[{j}]", place))
+                rows.append(self.record(field.record, each, f"{where}[{j}]", entry))
             else:
-                self._add(f"{where}[{j}]", shown(each), f"{place}: {shown(each)} found. An entry is an object.")
+                self._add(f"{where}[{j}]", shown(each), f"{entry}: {shown(each)} found. An entry is an object.")
         return tuple(rows)
 
     def text_map(self, field: Field, value: dict[str, Any], where: str, label: str) -> dict[str, str]:
+        self.keys_twice(value, where, label)
         for key, each in value.items():
             if not isinstance(each, str):
                 self._add(_join(where, key), shown(each), f"{label}, {key}: {shown(each)} found. A text belongs here.")
@@ -210,12 +215,9 @@ class _Reader:
         while stack:
             each, at = stack.pop()
             if isinstance(each, NotANumber):
-                self._add(at, shown(each), f"{at}: {shown(each)} found. Write a number that JSON has.")
+                self._add(at, shown(each), f"{at}: {shown(each)} found. Write a number that JSON has.", spelled=True)
             elif isinstance(each, dict):
-                if isinstance(each, RepeatedKeys):
-                    for key in each.repeated:
-                        at_key = _join(at, key)
-                        self._add(at_key, "the key twice", f"{at_key}: the key stands twice. Keep one of the two.")
+                self.keys_twice(each, at, at)
                 stack += [(inner, _join(at, key)) for key, inner in reversed(each.items()) if _holds_more(inner)]
             elif isinstance(each, list):
                 found = [(inner, f"{at}[{i}]") for i, inner in enumerate(each) if _holds_more(inner)]
@@ -225,12 +227,13 @@ class _Reader:
         find = f" Find it: {_lower_first(field.find)}" if field.find else ""
         self._add(where, "nothing", f"{label}: missing. Enter {field.allowed}.{find}")
 
-    def _wrong(self, field: Field, value: Any, where: str, label: str) -> None:
-        remedy = _remedy(field, value)
-        self._add(where, shown(value), f"{label}: {shown(value)} found. Allowed: {field.allowed}.{remedy}")
+    def _wrong(self, field: Field, value: Any, where: str, label: str, item: bool = False) -> None:
+        remedy = _remedy(field, value, item)
+        self._add(where, shown(value), f"{label}: {shown(value)} found. Allowed: {field.allowed}. {remedy}")
 
-    def _add(self, where: str, found: str, text: str) -> None:
-        self.add(Problem(where, found, text[:1].upper() + text[1:]))
+    def _add(self, where: str, found: str, text: str, spelled: bool = False) -> None:
+        # A sentence starts with a capital, but a key of the file is spelled as it is.
+        self.add(Problem(where, found, text if spelled else text[:1].upper() + text[1:]))
 
     def add(self, problem: Problem) -> None:
         self.problems.append(problem)
@@ -249,19 +252,24 @@ def _all_inside(field: Field, values: list[Any]) -> bool:
     return (field.low is None or field.low < min(values)) and (field.high is None or max(values) < field.high)
 
 
-def _remedy(field: Field, value: Any) -> str:
-    numeric = field.kind in (NUMBER, NUMBERS, WHOLE, WHOLES)
-    if numeric and isinstance(value, str):
-        return " Write it as a number, without quotation marks."
-    if numeric and isinstance(value, (int, float)) and not isinstance(value, bool):
-        return " Check the decimal point and the sign, then read it again."
-    if value is None:
-        return " Leave the key out where there is no value."
+def _remedy(field: Field, value: Any, item: bool) -> str:
+    """How to mend a wrong value. `item`: it is one element of a list."""
+    numeric = field.kind in (NUMBER, WHOLE)
+    if isinstance(value, (int, float)) and not isinstance(value, bool) and numeric:
+        return "Check the decimal point and the sign, then read it again."
+    if isinstance(value, str) and numeric:
+        return "Write it as a number, without quotation marks."
+    if value is None and not field.required and not item:
+        return "Leave the key out where there is no value."
+    if item:
+        return "Remove it from the list, or write a number there."
     if isinstance(value, list) and field.most is not None and len(value) > field.most:
-        return " Check that it is the right file."
-    if field.kind in (NUMBERS, WHOLES, RECORDS, TABLE):
-        return " Leave the key out, or fill the list." if isinstance(value, list) else " Put it in square brackets."
-    return " Correct it, or leave the key out." if not field.required else " Correct it."
+        return "Check that it is the right file."
+    if not isinstance(value, list) and field.kind in (NUMBERS, WHOLES, RECORDS, TABLE):
+        return "Write a list, in square brackets."
+    if isinstance(value, list) and not value:
+        return "Fill the list." if field.required else "Leave the key out, or fill the list."
+    return "Correct it." if field.required else "Correct it, or leave the key out."
 
 
 def _join(path: str, key: str) -> str:

@@ -57,6 +57,8 @@ def _field(field: Field, result: bool) -> dict[str, Any]:
 
 
 def _value(field: Field, result: bool) -> dict[str, Any]:
+    if field.exactly is not None:
+        return {"const": field.exactly}
     if field.kind in (NUMBER, WHOLE):
         return _number(field)
     if field.kind in (NUMBERS, WHOLES):

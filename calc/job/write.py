@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from typing import Any
 
 from calc.job.describe import NUMBERS, RECORD, RECORDS, TABLE, WHOLES, fields_of
 from calc.job.model import Job
+
+_HALF = re.compile("[\ud800-\udfff]")
 
 
 def job_to_tree(job: Any) -> dict[str, Any]:
@@ -44,7 +47,16 @@ def write_job(job: Job) -> str:
       "b": {"c": "d"}
     }
     """
-    return write_tree(job_to_tree(job)) + "\n"
+    return file_text(job_to_tree(job))
+
+
+def file_text(tree: Any) -> str:
+    """A tree as the text of a file that can be saved as UTF-8: half a character, which JSON can spell, stays spelled.
+
+    >>> file_text({"title": chr(0xD800)})
+    '{\\n  "title": "\\\\ud800"\\n}\\n'
+    """
+    return _HALF.sub(lambda found: f"\\u{ord(found[0]):04x}", write_tree(tree)) + "\n"
 
 
 def write_tree(value: Any, indent: str = "", width: int = 110) -> str:

@@ -123,7 +123,6 @@ def _todo(judged: JudgedUnit, settings: Settings, verdict: str, after: AfterCorr
                 return [
                     f"Within only because errors cancel: all units are {late_words(shared)} together. Without that, this "
                     f"unit's "
-                    f""
                     f"{NOUN[event]} would be {late_words(alone)}.",
                     "Clear what all units share, then read this unit again.",
                 ]
