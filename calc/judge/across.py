@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from calc.findings import Cause, CommonPart, Notice
 from calc.job.model import EVENTS, SPILL_OPENING, STAGES, VALVE_EVENTS
+from calc.job.words import signed
 from calc.judge.settings import Settings
 from calc.judge.unit import JudgedUnit, lift_errors
 from calc.pump import cause
@@ -51,7 +52,7 @@ def find_common_settings(units: Sequence[JudgedUnit], settings: Settings, notice
                 code="settings_first",
                 where="readings",
                 text=f"{EVENTS[event].split(':')[0].capitalize()}, {stage}: all {len(took_part)} units are off by about "
-                f"{shared.value:+.2f} mm of lift. That is a setting that they share, not their rods. Clear it first.",
+                f"{signed(shared.value, 2)} mm of lift. That is a setting that they share, not their rods. Clear it first.",
             )
         )
     return frozenset(cleared)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from calc.findings import (
@@ -254,18 +254,12 @@ def summary(
     """The answer for the whole engine."""
     if not findings:
         return "No reading yet. Enter the readings of the first unit."
-    if verdict == WITHIN:
-        return f"All {job.engine.units} units are within. Leave them alone."
-    words = []
     latest = {each.unit: each for each in findings}  # as left comes after as found
-    first = [(STAGES[stage], part) for stage in reversed(list(STAGES)) if (part := common.get(stage)) and part.significant]
-    if first:
-        stage, part = first[0]
-        words.append(
-            f"First check the flywheel pointer: {part.units_used} units are {late_words(part.value)} together ({stage})."
-        )
-    if any(each.code == cause.COMMON_SETTING for found in latest.values() for each in found.causes):
-        words.append("First clear the setting that all units share.")
+    shared = _shared(latest.values(), common)
+    if verdict == WITHIN:
+        all_within = f"All {job.engine.units} units are within."
+        return " ".join([all_within, "Leave the rods alone.", *shared] if shared else [all_within, "Leave them alone."])
+    words = list(shared)
     contradicting = [
         found.unit for found in latest.values() if any(each.code == cause.READINGS_DISAGREE for each in found.causes)
     ]
@@ -275,9 +269,22 @@ def summary(
         (OUTSIDE, "Outside"),
         (UNCLEAR, "Too close to tell"),
         (INCOMPLETE, "Not complete"),
-        (WITHIN, "Within as read" if first else "Within, leave alone"),
+        (WITHIN, "Within as read" if shared else "Within, leave alone"),
     ):
         numbers = [number for number, each in verdicts.items() if each == name]
         if numbers:
             words.append(f"{start}: {units_words(numbers)}.")
     return " ".join(words)
+
+
+def _shared(latest: Iterable[UnitFindings], common: Mapping[str, CommonPart | None]) -> list[str]:
+    """What all units share, and so must be cleared before any single unit is corrected."""
+    words = []
+    newest = next(((stage, part) for stage in reversed(list(STAGES)) if (part := common.get(stage)) is not None), None)
+    if newest is not None and newest[1].significant:
+        stage, part = newest
+        together = f"{part.units_used} units are {late_words(part.value)} together ({STAGES[stage]})"
+        words.append(f"First check the flywheel pointer: {together}.")
+    if any(each.code == cause.COMMON_SETTING for found in latest for each in found.causes):
+        words.append("First clear the setting that all units share.")
+    return words

@@ -1,7 +1,7 @@
 // One place to type: the control, its unit, and what Python says about it beneath.
 
 import { element } from "./element.js";
-import { capital } from "./words.js";
+import { capital, withUnit } from "./words.js";
 
 /**
  * @import { Face } from "./form.js"
@@ -61,7 +61,7 @@ export class Entry {
     this.key = key;
     this.label = label ?? face.label;
     this.control = makeControl(face, key);
-    if (label) this.control.setAttribute("aria-label", capital(label));
+    if (label) this.control.setAttribute("aria-label", capital(withUnit({ label, unit: face.unit })));
     this.#note = element("div", { class: "ws-note", id: `note-${key}` });
     this.#extra = element("div", { class: "ws-empty", id: `empty-${key}` }, empty);
     this.control.setAttribute("aria-describedby", [describedBy, this.#extra.id, this.#note.id].filter(Boolean).join(" "));

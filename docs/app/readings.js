@@ -40,14 +40,14 @@ class UnitRows {
   #made = [];
   /** @type {(() => void)[]} */
   #adapters = [];
-  /** Whether a reading that was reached astern came with the file. */
+  /** Events with a reading that was reached astern: only a file brings such ones. */
   #astern;
 
   /**
    * @param {Sheet} sheet
    * @param {Entries} entries
    * @param {number} unit
-   * @param {string} stage
+   * @param {{value: string, label: string}} stage
    */
   constructor(sheet, entries, unit, stage) {
     this.#sheet = sheet;
@@ -58,11 +58,6 @@ class UnitRows {
     this.timed = this.#timedRows();
     this.besides = this.#besidesRows();
     this.adapt();
-  }
-
-  /** What decides which rows there are, besides the unit and the stage. */
-  get isCurrent() {
-    return this.#astern.join() === described.events.filter(({ value }) => this.#holds(value, ASTERN)).join();
   }
 
   /** Rows of readings that have no way of reading yet. @returns {string[]} keys */
@@ -83,19 +78,19 @@ class UnitRows {
 
   /** @param {string} event @param {string} reached @param {string} name */
   #key(event, reached, name) {
-    return `readings/${this.#unit}/${this.#stage}/${event}/${reached}/${name}`;
+    return `readings/${this.#unit}/${this.#stage.value}/${event}/${reached}/${name}`;
   }
 
   /** @param {string} event @param {string} reached */
   #holds(event, reached) {
-    return this.#sheet.holds(`readings/${this.#unit}/${this.#stage}/${event}/${reached}`);
+    return this.#sheet.holds(`readings/${this.#unit}/${this.#stage.value}/${event}/${reached}`);
   }
 
   /** @param {ReadingEvent} event @param {string} reached @param {string} name */
   #add(event, reached, name) {
     const face = described.fields[name];
     const how = reached === ASTERN ? ", reached astern" : "";
-    const label = `Unit ${this.#unit}, ${event.label}${how}, ${withUnit(face)}`;
+    const label = `Unit ${this.#unit}, ${this.#stage.label}, ${event.label}${how}, ${face.label}`;
     const entry = this.#entries.add(face, this.#key(event.value, reached, name), { label });
     this.#made.push(entry);
     return entry;
@@ -191,10 +186,10 @@ class StagePanel {
    * @param {Entries} entries
    * @param {{value: string, label: string}} stage
    */
-  constructor(sheet, entries, { value, label }) {
+  constructor(sheet, entries, stage) {
+    const { value, label } = (this.#stage = stage);
     this.#sheet = sheet;
     this.#entries = entries;
-    this.#stage = value;
     const { fields } = described;
     this.#timed = element("table", { class: "ws-table ws-timed" },
       element("caption", {}, `Start and end, ${label}`),
@@ -226,10 +221,16 @@ class StagePanel {
       })));
   }
 
+  /** Take all rows out: another job may need other ones. */
+  clear() {
+    for (const rows of this.#units.values()) rows.remove();
+    this.#units.clear();
+  }
+
   /** @param {number[]} units @param {View} view */
   adapt(units, view) {
     for (const [unit, rows] of this.#units) {
-      if (units.includes(unit) && rows.isCurrent) continue;
+      if (units.includes(unit)) continue;
       rows.remove();
       this.#units.delete(unit);
     }
@@ -239,7 +240,7 @@ class StagePanel {
       else this.#insert(unit, units);
     }
     this.#setAll.hidden = [...this.#units.values()].every(({ undecided }) => undecided.length === 0);
-    this.box.hidden = view.stage !== this.#stage;
+    this.box.hidden = view.stage !== this.#stage.value;
     for (const [unit, { timed: first, besides: second }] of this.#units) {
       for (const body of [first, second]) body.classList.toggle("is-here", unit === view.unit);
     }
@@ -288,6 +289,7 @@ export class Readings {
     const adapt = () => this.#adapt();
     sheet.addEventListener("typed", adapt);
     sheet.addEventListener("replaced", () => {
+      for (const panel of this.#panels) panel.clear();
       view.move({ unit: unitsOf(sheet.texts)[0] ?? 1, stage: described.stages[0].value });
       adapt();
     });

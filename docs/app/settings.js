@@ -83,7 +83,7 @@ export class UnitSettings {
   /** @param {number} unit */
   #makeRow(unit) {
     const cells = this.#table.columns.map((face) => {
-      const { box } = this.#entries.add(face, this.#key(unit, face.key), { label: `Unit ${unit}, ${withUnit(face)}` });
+      const { box } = this.#entries.add(face, this.#key(unit, face.key), { label: `Unit ${unit}, ${face.label}` });
       return element("td", { "data-label": capital(withUnit(face)) }, box);
     });
     const head = element("th", { scope: "row", class: "ws-number" }, element("span", { class: "ws-phone" }, "Unit "), String(unit));

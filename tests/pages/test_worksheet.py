@@ -513,6 +513,8 @@ def test_a_reading_reached_astern_is_shown_and_kept(tab: Tab, tmp_path: Path) ->
     assert "kept, not judged" in tab.text(".ws-timed")
     saved = json.loads(tab.download("#save-job").read_text("utf-8"))
     assert [each.get("reached") for each in saved["readings"]].count("astern") == 1
+    load(tab, put(tmp_path, job(), "ahead.json"))
+    assert tab.count('[name*="astern"]') == 0
 
 
 def test_the_working_is_shown_and_stays_open_while_typing(tab: Tab, tmp_path: Path) -> None:
