@@ -50,7 +50,7 @@ from calc.judge.unit import (
 )
 from calc.measure import conformity
 from calc.measure.gum import Term, effective_dof
-from calc.measure.pool import Repeatability
+from calc.measure.pool import Repeatability, mean
 from calc.pump import cut_out, doubt, quantity
 from calc.version import PROGRAM
 
@@ -84,7 +84,8 @@ def assess(job: Job) -> Findings:
         for unit in of_stage:
             find_cam_cause(unit, settings)
             find_corrections(unit, settings)
-    findings = [_finish(unit, job, settings, scatter, units, notices) for unit in units]
+    strokes = {stage: _mean_stroke([unit for unit in units if unit.stage == stage]) for stage in STAGES}
+    findings = [_finish(unit, job, settings, scatter, strokes[unit.stage], notices) for unit in units]
     notices += notes_about_engine(job, units) + note_about_instruments(units, settings) + notes_about_stages(units)
     verdict, items = _summary(job, findings, units)
     return Findings(
@@ -143,7 +144,12 @@ def _judge_events(job: Job, settings: Settings, units: list[JudgedUnit], notices
 
 
 def _finish(
-    unit: JudgedUnit, job: Job, settings: Settings, scatter: Scatter, units: list[JudgedUnit], notices: list[Notice]
+    unit: JudgedUnit,
+    job: Job,
+    settings: Settings,
+    scatter: Scatter,
+    mean_stroke: float | None,
+    notices: list[Notice],
 ) -> UnitFindings:
     opening, clearance = _cut_out(unit, job, settings, scatter), _lift_off(unit, job)
     beginning, end = (unit.events[event].finding if event in unit.events else None for event in VALVE_EVENTS)
@@ -151,7 +157,7 @@ def _finish(
     parts += [each.verdict for each in (opening, clearance) if each is not None and each.verdict is not None]
     verdict = conformity.worst(parts)
     exact, by_hand = (after_correction(unit, settings, by_hand) for by_hand in (False, True))
-    fuel = _quantity(unit, job, units)
+    fuel = _quantity(unit, job, mean_stroke)
     notices += notes_about_unit(unit, job, settings, opening, exact, by_hand)
     limit = job.reference.zero_index_opening_min_mm
     unit.said = say.unit(unit, settings, verdict, opening, clearance, exact, by_hand, limit)
@@ -235,7 +241,13 @@ def _lift_off(unit: JudgedUnit, job: Job) -> LiftOff | None:
     return LiftOff(clearance_mm=clearance, limit_mm=limit, verdict=verdict)
 
 
-def _quantity(unit: JudgedUnit, job: Job, units: list[JudgedUnit]) -> Quantity | None:
+def _mean_stroke(units: list[JudgedUnit]) -> float | None:
+    """Mean effective stroke [mm] of two or more units of one stage."""
+    known = [stroke for unit in units if (stroke := unit.stroke_mm) is not None]
+    return mean(known) if len(known) > 1 else None
+
+
+def _quantity(unit: JudgedUnit, job: Job, mean_stroke: float | None) -> Quantity | None:
     stroke, delivery = unit.stroke_mm, unit.delivery_deg
     if stroke is None or delivery is None:
         return None
@@ -244,14 +256,11 @@ def _quantity(unit: JudgedUnit, job: Job, units: list[JudgedUnit]) -> Quantity |
     mass = None
     if volume is not None and fuel and fuel.density_15_kg_m3 is not None and fuel.temperature_c is not None:
         mass = quantity.g_per_cycle(volume, density.density_at(fuel.density_15_kg_m3, fuel.temperature_c))
-    # The plunger area is the same everywhere, so strokes compare as quantities do.
-    strokes = [each.stroke_mm for each in units if each.stage == unit.stage]
-    known = [each for each in strokes if each is not None]
-    middle = sum(known) / len(known)
     return Quantity(
         cm3_per_cycle=volume,
         g_per_cycle=mass,
-        imbalance_percent=quantity.imbalance_percent(stroke, middle) if len(known) > 1 and middle != 0.0 else None,
+        # The plunger area is the same everywhere, so strokes compare as quantities do.
+        imbalance_percent=quantity.imbalance_percent(stroke, mean_stroke) if mean_stroke else None,
         injection_ms=None if speed is None else quantity.injection_ms(delivery, speed),
     )
 

@@ -90,8 +90,11 @@ def welch_satterthwaite(terms: Iterable[Term]) -> float:
     """
     terms = list(terms)
     u = combined(terms)
-    # Relative sizes first: a fourth power of a very small or large number would leave the range of a double.
-    doubt = sum((term.u / u) ** 4 / term.dof for term in terms if term.dof != inf and term.u > 0.0)
+    doubt = 0.0
+    for term in terms:
+        if term.dof != inf and term.u > 0.0:
+            # Relative size first: a fourth power of a very small or large number would leave the range of a double.
+            doubt += (term.u / u) ** 4 / term.dof
     return 1.0 / doubt if doubt > 0.0 else inf
 
 

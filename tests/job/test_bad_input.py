@@ -1,7 +1,6 @@
 """Everything that can be wrong with a job file: each with its place, what was found, what is allowed, how to mend it."""
 
 import json
-import time
 from collections.abc import Callable
 from typing import Any
 
@@ -11,6 +10,7 @@ from calc.job.parse import MOST_BYTES, parse
 from calc.job.problems import MOST_PROBLEMS, JobErrors, Problem
 from calc.job.read import examine, read_job
 from tests.invented import SUCTION, Tree, at_lift, both, engine_job, opening, plunger_reading
+from tests.soon import done_soon
 
 Change = Callable[[Tree], object]
 # Where, and what the message says of: the place, what was found, what is allowed, how to mend it.
@@ -147,7 +147,7 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
     "no format": (without("format"), [("format", ("Format: missing", "spillmark-job"))]),
     "a newer version": (at("version", 2), [("version", ("2 found", "reads 1", "newer program", "open it with that one"))]),
     "an older version": (at("version", 0), [("version", ("0 found", "reads 1", "Version 1 is the first one"))]),
-    "half a version": (at("version", 1.5), [("version", ("1.5 found", "a whole number"))]),
+    "half a version": (at("version", 1.5), [("version", ("1.5 found", "Allowed: 1"))]),
     "a number as title": (at("title", 5), [("title", ("Title: 5 found", "a text", CORRECT))]),
     "null for an optional text": (at("title", None), [("title", ("Title: null found", "a text", "Leave the key out"))]),
     "null for an optional number": (at("engine.speed_rpm", None), [("engine.speed_rpm", ("null found", "3000 rpm", "Leave the key out"))]),
@@ -449,7 +449,7 @@ WHOLE_FILES: dict[str, tuple[str | bytes, tuple[str, ...]]] = {
     "no bytes": (b"", ("not JSON",)),
     "words": ("hello", ("not JSON", "line 1, column 1")),
     "cut off": (VALID[: len(VALID) // 2], ("not JSON", "Mend it there, or open an older copy")),
-    "something behind": (VALID + "x", ("not JSON", "Extra data")),
+    "something behind": (VALID + "x", ("not JSON", "something follows the end")),
     "single quotes": ("{'a': 1}", ("not JSON", "line 1, column 2")),
     "a control character": ('{"title": "a\x00b"}', ("not JSON", "line 1")),
     "a number": ("5", ("one JSON object", "5 was found", "right file")),
@@ -502,16 +502,6 @@ def test_half_a_surrogate_pair_is_no_crash() -> None:
 # ---------------------------------------------------------------- hostile sizes
 
 
-def calibration_s() -> float:
-    """What this machine needs for a fixed piece of plain work, a few hundredths of a second."""
-    begun = time.perf_counter()
-    total = 0.0
-    for number in range(300_000):
-        total += number * 0.5 - total / 3.0
-    assert total
-    return time.perf_counter() - begun
-
-
 def hostile() -> dict[str, str]:
     """Files of close to 1 MB, each a worst case for one part of the reader."""
     tree = job()
@@ -539,18 +529,18 @@ def hostile() -> dict[str, str]:
     return filled
 
 
-@pytest.mark.parametrize(("name", "source"), list(hostile().items()), ids=list(hostile()))
-def test_hostile_files_end_soon(name: str, source: str) -> None:
-    """Within a second on a machine that needs 20 ms for the calibration loop: fifty of them."""
-    unit = min(calibration_s() for _ in range(3))
-    begun = time.perf_counter()
-    try:
-        read_job(source)
-    except JobErrors as error:
-        assert len(error.errors) <= MOST_PROBLEMS + 1
-        assert sum(len(problem.text) for problem in error.errors) < 200_000
-    took = time.perf_counter() - begun
-    assert took < 50.0 * unit, f"{took:.2f} s, {took / unit:.0f} times the calibration loop"
+@pytest.mark.parametrize("source", list(hostile().values()), ids=list(hostile()))
+def test_hostile_files_end_soon(source: str) -> None:
+    def read() -> tuple[Problem, ...]:
+        try:
+            read_job(source)
+        except JobErrors as error:
+            return error.errors
+        return ()
+
+    errors = done_soon(read)
+    assert len(errors) <= MOST_PROBLEMS + 1
+    assert sum(len(problem.text) for problem in errors) < 200_000
 
 
 def test_more_problems_than_anybody_reads_are_cut() -> None:

@@ -2,7 +2,6 @@
 
 import json
 import math
-import time
 from collections.abc import Callable
 from typing import Any
 
@@ -14,8 +13,8 @@ from calc import JobErrors, assess, read_job
 from calc.findings import CAUSES, NOTICES, Findings
 from calc.job.schema import schema_of
 from tests.invented import SPILL, SUCTION, Tree, at_lift, clearance, contact, engine_job, judged, opening
-from tests.job.test_bad_input import calibration_s
 from tests.job.trees import job_trees, random_tree
+from tests.soon import done_soon
 
 SCHEMA = schema_of(Findings, "findings", result=True)
 VALIDATOR = Draft202012Validator(SCHEMA)
@@ -154,7 +153,7 @@ def test_extreme_numbers_are_refused_or_stay_numbers(
 
 
 def test_a_large_valid_job_is_judged_soon() -> None:
-    """Close to 1 MB of readings, and of keys that nobody knows: each within fifty calibration loops."""
+    """Close to 1 MB of readings, and of keys that nobody knows."""
     many = random_tree(3, max_units=24)
     full = engine_job(
         units=24,
@@ -166,9 +165,5 @@ def test_a_large_valid_job_is_judged_soon() -> None:
         ],
     )
     strange = {**many, **{f"k{i}": i for i in range(50_000)}}
-    unit = min(calibration_s() for _ in range(3))
-    for tree in (full, strange):
-        text = json.dumps(tree)
-        begun = time.perf_counter()
-        assess(read_job(text)).to_json()
-        assert time.perf_counter() - begun < 50.0 * unit
+    for text in (json.dumps(full), json.dumps(strange)):
+        assert done_soon(lambda text=text: assess(read_job(text)).to_json())

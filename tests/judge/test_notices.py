@@ -1,0 +1,347 @@
+"""Notices: every code is produced by some job, no other appears, and each says where, what, and what to do."""
+
+from collections.abc import Callable
+
+import pytest
+
+from calc.findings import NOTICES, RodCorrection
+from tests.invented import (
+    ANGLE,
+    LIFT,
+    SEAT,
+    SPILL,
+    SUCTION,
+    Tree,
+    at_lift,
+    both,
+    codes,
+    contact,
+    engine_job,
+    judged,
+    notice,
+    opening,
+    rod_error,
+    with_table,
+)
+
+FULL = [reading for unit in range(1, 6) for reading in both(unit)]
+
+
+def job(*readings: Tree, change: Callable[[Tree], object] | None = None) -> Tree:
+    return engine_job(readings=readings or FULL, change=change)
+
+
+def seated() -> Tree:
+    reading = at_lift(1, SUCTION)
+    reading["valve_lift_mm"] = [0.0]
+    return reading
+
+
+def short_table(tree: Tree) -> None:
+    with_table(tree)
+    tree["engine"]["cam_lift_table"] = [row for row in tree["engine"]["cam_lift_table"] if row[1] < 20.0]
+
+
+def narrow_table(tree: Tree) -> None:
+    """It reaches both reference lifts, and little more."""
+    with_table(tree, step_deg=0.5)
+    tree["engine"]["cam_lift_table"] = [row for row in tree["engine"]["cam_lift_table"] if 9.0 < row[1] < 27.7]
+
+
+def stretched_table(tree: Tree) -> None:
+    with_table(tree)
+    tree["engine"]["cam_lift_table"] = [[1.1 * angle, lift] for angle, lift in tree["engine"]["cam_lift_table"]]
+
+
+# code -> a job that produces it, the place, and words of its text
+EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
+    "fallback": (
+        job(change=lambda tree: tree["engine"].pop("rod_thread")),
+        "engine.rod_thread",
+        ("Push-rod thread: missing", "one thread is assumed", "Turns and flats rest on it", "Find it:"),
+    ),
+    "missing": (
+        job(change=lambda tree: tree["engine"].pop("speed_rpm")),
+        "engine.speed_rpm",
+        ("Speed: missing", "the injection time cannot be told", "Find it: the trial record"),
+    ),
+    "not_read": (job(*FULL, contact(1, SUCTION, stage="as_left")), "readings", ("Unit 1, as left", "the end was not read", "not judged")),
+    "unknown_key": (job(change=lambda tree: tree["fuel"].update(colour="red")), "fuel.colour", ("fuel.colour", "does not know the key", "kept")),
+    "drafts": (job(change=lambda tree: tree.update(drafts={"engine.speed_rpm": "fast"})), "drafts", ("1 entry was", "not understood", "worksheet")),
+    "astern_reading": (job(*FULL, contact(1, SUCTION, reached="astern")), "readings[10]", ("Unit 1, as found", "reached astern", "not judged")),
+    "valve_on_seat": (job(seated(), contact(1, SPILL)), "readings[0].valve_lift_mm", ("Unit 1, as found", "closes early", "Read it at contact")),
+    "lift_outside_table": (
+        job(change=short_table),
+        "reference.units[0].spill_lift_mm",
+        ("Unit 1", "27.25 mm", "The secant slope is used, known to 15 %"),
+    ),
+    "beyond_table": (
+        job(*FULL[2:], contact(1, SUCTION), contact(1, SPILL, 0.7, 0.8), change=narrow_table),
+        "readings[9]",
+        ("Unit 1, as found", "the end at 27.95 mm", "beyond the cam lift table", "taken as straight", "Check the reading"),
+    ),
+    "table_disagrees": (
+        job(change=stretched_table),
+        "reference.units[0]",
+        ("Unit 1", "the cam table turns 22.57°", "the reference angles 20.50°", "mistyped"),
+    ),
+    "repeat_dominates": (
+        job(*FULL[4:], contact(1, SUCTION, [0.0, 0.9], [0.0, 0.0]), contact(1, SPILL, [0.0, 0.01]), contact(2, SUCTION, [0.0, 0.01])),
+        "readings[6].plunger_lift_mm",
+        ("Unit 1", "from 9.5 to 10.4", "most of the scatter", "Read them again"),
+    ),
+    "index_not_counted": (
+        job(both(1)[0], both(1)[1], change=lambda tree: tree["reference"].update(fuel_index_u=0.5)),
+        "reference.fuel_index_u",
+        ("Unit 1, as found", "without a zero-index opening", "cannot be counted"),
+    ),
+    "instruments_too_coarse": (
+        job(change=lambda tree: tree["instruments"]["angle_scale"].update(step_deg=2.0)),
+        "instruments",
+        ("The instruments alone leave", "They can never prove ±0.5°"),
+    ),
+    "no_zero_index": (job(opening(1, 1.75)), "readings[0]", ("Unit 1, as found", "no index of zero delivery", "not both known")),
+    "cut_out_after_unknown": (job(rod_error(1, SPILL, -0.8), contact(1, SUCTION)), "readings", ("Unit 1, as found", "it was not read", "before you turn a rod")),
+    "cut_out_after_warning": (
+        job(rod_error(1, SPILL, -0.8), contact(1, SUCTION), opening(1, 1.75)),
+        "readings[2]",
+        ("Unit 1, as found", "0.85 mm at index 0", "the limit is 1.25 mm", "Ask the maker"),
+    ),
+    "cut_out_after_danger": (
+        job(rod_error(1, SPILL, -0.8), contact(1, SUCTION), opening(1, 0.95)),
+        "readings[2]",
+        ("Unit 1, as found", "0.05 mm at index 0", "would inject at index 0", "the engine might not stop", "Turn no nut"),
+    ),
+    "density_range": (
+        job(change=lambda tree: tree["fuel"].update(temperature_c=200)),
+        "fuel.temperature_c",
+        ("ASTM D1250", "rough figure"),
+    ),
+    "imbalance_needs_two": (job(*both(1)), "readings", ("As found", "one unit alone has no imbalance", "Read the others")),
+    "settings_first": (
+        job(*[reading for unit in (1, 2, 3) for reading in (contact(unit, SUCTION), rod_error(unit, SPILL, 0.8))]),
+        "readings",
+        ("End, as found", "all 3 units", "+0.80 mm of lift", "Clear it first"),
+    ),
+    "few_units": (job(*both(1), *both(2)), "readings", ("As found", "only 2", "three units")),
+}
+
+
+@pytest.mark.parametrize("code", list(NOTICES))
+def test_every_code_has_a_job_that_produces_it(code: str) -> None:
+    tree, where, words = EXAMPLES[code]
+    told = [each for each in judged(tree).notices if each.code == code]
+    assert told, code
+    assert where in [each.where for each in told]
+    text = next(each.text for each in told if each.where == where)
+    for word in words:
+        assert word in text, f"{word!r} is not in {text!r}"
+    assert text[-1] in ".?"
+    assert not text[0].islower() or code == "unknown_key"
+
+
+def test_no_other_code_appears() -> None:
+    assert set(EXAMPLES) == set(NOTICES)
+    for tree, _, _ in EXAMPLES.values():
+        assert codes(judged(tree)) <= set(NOTICES)
+
+
+def test_a_complete_healthy_job_has_no_notice() -> None:
+    assert judged(job()).notices == ()
+    assert judged(with_table(job())).notices == ()
+
+
+# ---------------------------------------------------------------- stand-ins
+
+FALLBACKS = {
+    "engine.valve_ratio_suction": ("Valve ratio, suction: missing; 1 is used", "Start lifts read at reference lift"),
+    "engine.valve_ratio_spill": ("Valve ratio, spill: missing; 1 is used", "the cut-out rest on it"),
+    "engine.rod_thread": ("one thread is assumed", "Turns and flats rest on it"),
+    "engine.rod_lengthening_opens": ("yes is assumed", "direction of every rod change"),
+    "engine.tdc_deg": ("even firing intervals are assumed", "flywheel angles of the other units"),
+    "instruments.plunger_gauge.repeatability_mm": ("0 is used", "lifts that were read once"),
+    "instruments.valve_gauge.repeatability_mm": ("0 is used", "valve readings that were taken once"),
+    "instruments.angle_scale.repeatability_deg": ("0 is used", "angles that were read once"),
+}
+
+
+def without(path: str) -> Callable[[Tree], object]:
+    *parents, last = path.split(".")
+
+    def change(tree: Tree) -> None:
+        node = tree
+        for name in parents:
+            node = node[name]
+        del node[last]
+
+    return change
+
+
+@pytest.mark.parametrize(("path", "words"), list(FALLBACKS.items()))
+def test_each_stand_in_is_told(path: str, words: tuple[str, str]) -> None:
+    told = notice(judged(job(change=without(path))), "fallback")
+    assert told.where == path
+    for word in words:
+        assert word in told.text
+
+
+STANDS_IN = [
+    ("engine.valve_ratio_suction", 1),
+    ("engine.valve_ratio_spill", 1.0),
+    ("engine.rod_thread", "single"),
+    ("engine.rod_lengthening_opens", True),
+    ("instruments.plunger_gauge.repeatability_mm", 0),
+    ("instruments.valve_gauge.repeatability_mm", 0),
+    ("instruments.angle_scale.repeatability_deg", 0),
+]
+
+
+@pytest.mark.parametrize(("path", "value"), STANDS_IN)
+def test_a_stand_in_is_what_the_file_format_says(path: str, value: object) -> None:
+    """The same numbers as with the value written out."""
+    readings = [at_lift(1, SUCTION, 0.3, 0.1), rod_error(1, SPILL, 0.5), opening(1, 1.75)]
+
+    def put(tree: Tree) -> None:
+        *parents, last = path.split(".")
+        node = tree
+        for name in parents:
+            node = node[name]
+        node[last] = value
+
+    absent = judged(job(*readings, change=without(path))).to_json()["units"]
+    stated = judged(job(*readings, change=put)).to_json()["units"]
+    for one, other in zip(absent, stated, strict=True):
+        for each in (*one["corrections"], *other["corrections"]):
+            each["assumes"] = []
+        one.pop("text")
+        other.pop("text")
+    assert absent == stated
+
+
+@pytest.mark.parametrize(
+    ("path", "event", "rests"),
+    [
+        ("engine.valve_ratio_suction", SUCTION, True),
+        ("engine.valve_ratio_suction", SPILL, False),
+        ("engine.valve_ratio_spill", SPILL, True),
+        ("engine.valve_ratio_spill", SUCTION, False),
+        ("engine.rod_thread", SUCTION, True),
+        ("engine.rod_lengthening_opens", SPILL, True),
+    ],
+)
+def test_a_correction_names_the_stand_ins_that_it_rests_on(path: str, event: str, rests: bool) -> None:
+    (unit,) = judged(job(rod_error(1, event, 0.5), change=without(path))).units
+    (correction,) = unit.corrections
+    assert isinstance(correction, RodCorrection)
+    assert (path in correction.assumes) is rests
+    assert ("rests on what you have not entered" in unit.text) is rests
+
+
+# ---------------------------------------------------------------- the table
+
+
+def test_a_level_stretch_at_a_reference_lift_falls_back_to_the_secant() -> None:
+    tree = job()
+    tree["engine"]["cam_lift_table"] = [[-40, 0], [-20, 9.5], [-15, 9.5], [1, 27.25], [20, 44]]
+    found = judged(tree)
+    told = [each for each in found.notices if each.code == "lift_outside_table"]
+    assert [each.where for each in told] == [f"reference.units[{j}].pre_stroke_mm" for j in range(5)]
+    assert "does not rise at 9.5 mm" in told[0].text
+
+
+@pytest.mark.parametrize(("stretch", "expected"), [(1.02, False), (1.03, True), (0.98, False), (0.97, True)])
+def test_a_table_disagrees_by_more_than_the_tolerance(stretch: float, expected: bool) -> None:
+    """20.52 degrees in the table against 20.5 in the settings; the tolerance is half a degree."""
+    tree = with_table(job())
+    tree["engine"]["cam_lift_table"] = [[stretch * angle, lift] for angle, lift in tree["engine"]["cam_lift_table"]]
+    assert ("table_disagrees" in codes(judged(tree))) is expected
+
+
+def test_within_the_table_there_is_no_word_of_it() -> None:
+    for off, expected in ((-0.1, False), (-0.6, True)):
+        tree = job(contact(1, SUCTION, off, off), change=narrow_table)
+        assert ("beyond_table" in codes(judged(tree))) is expected
+
+
+# ---------------------------------------------------------------- repeats, unknown keys, drafts
+
+
+@pytest.mark.parametrize(
+    ("spread", "repeatability", "expected"),
+    [(0.012, 0.003, False), (0.013, 0.003, True), (0.039, 0.01, False), (0.041, 0.01, True)],
+)
+def test_repeats_a_step_or_two_apart_are_no_slip(spread: float, repeatability: float, expected: bool) -> None:
+    """Two and a half steps of 0.005 mm, or four times the stated scatter, are worth a word."""
+    readings = [contact(1, SUCTION, [0.0, spread]), contact(1, SPILL, [0.0, 0.0]), contact(2, SPILL, [0.0, 0.0])]
+    tree = job(*readings)
+    tree["instruments"]["plunger_gauge"]["repeatability_mm"] = repeatability
+    assert ("repeat_dominates" in codes(judged(tree))) is expected
+
+
+def test_one_group_alone_dominates_nothing() -> None:
+    assert "repeat_dominates" not in codes(judged(job(contact(1, SUCTION, [0.0, 0.9]))))
+
+
+def test_unknown_keys_are_named_with_their_raw_path() -> None:
+    def change(tree: Tree) -> None:
+        tree["x"] = 1
+        tree["engine"]["colour of paint"] = 2
+        tree["reference"]["units"][1]["Note"] = 3
+        tree["readings"][0]["ö"] = 4
+        tree["instruments"]["valve_gauge"]["k" * 300] = 5
+
+    found = judged(job(change=change))
+    assert {each.where for each in found.notices if each.code == "unknown_key"} == {
+        "x",
+        "engine.colour of paint",
+        "reference.units[1].Note",
+        "readings[0].ö",
+        f"instruments.valve_gauge.{'k' * 300}",
+    }
+    assert all(len(each.text) < 250 for each in found.notices)
+
+
+def test_drafts_are_counted() -> None:
+    tree = job(change=lambda each: each.update(drafts={"a": "x", "b": "y"}))
+    assert "2 entries were" in notice(judged(tree), "drafts").text
+
+
+@pytest.mark.parametrize(
+    ("path", "readings"),
+    [
+        ("engine.plunger_diameter_mm", FULL),
+        ("engine.speed_rpm", FULL),
+        ("fuel.density_15_kg_m3", FULL),
+        ("fuel.temperature_c", FULL),
+        ("engine.rod_pitch_mm", [rod_error(1, SUCTION, 0.5)]),
+        ("reference.zero_index_opening_min_mm", [opening(1, 1.75)]),
+        ("reference.lift_off_clearance_min_mm", [{"unit": 1, "stage": "as_found", "event": "lift_off", "clearance_mm": [3.0]}]),
+    ],
+)
+def test_what_is_missing_is_told_once_and_only_where_it_is_needed(path: str, readings: list[Tree]) -> None:
+    told = [each for each in judged(job(*readings, change=without(path))).notices if each.where == path]
+    assert [each.code for each in told] == ["missing"]
+    idle = judged(engine_job(change=without(path)))
+    assert path not in [each.where for each in idle.notices]
+
+
+def test_density_is_doubted_outside_its_range_only() -> None:
+    for temperature, density, where in (
+        (150, 958, None),
+        (150.5, 958, "fuel.temperature_c"),
+        (-50, 958, None),
+        (88, 612, None),
+        (88, 610, "fuel.density_15_kg_m3"),
+        (88, 1100, None),
+    ):
+        found = judged(job(change=lambda tree, t=temperature, d=density: tree.update(fuel={"temperature_c": t, "density_15_kg_m3": d})))
+        assert [each.where for each in found.notices if each.code == "density_range"] == ([where] if where else [])
+
+
+def test_the_seat_contact_reading_at_reference_lift_is_no_deviation() -> None:
+    """A valve that shows just the seat-contact reading at the reference lift is at its reference."""
+    reading = at_lift(1, SUCTION)
+    assert reading["valve_lift_mm"] == [SEAT]
+    (unit,) = judged(job(reading)).units
+    assert unit.beginning is not None
+    assert (unit.beginning.lift_mm, unit.beginning.angle_deg) == (LIFT[SUCTION], ANGLE[SUCTION])
