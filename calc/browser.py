@@ -116,7 +116,7 @@ def _assess(asked: dict[str, Any]) -> dict[str, Any]:
             fields[key] = {"error": problem.text}
     answer = {"fields": fields, "missing": missing, "errors": errors}
     if job is None:
-        return {**answer, **page.nothing_to_judge(len(missing))}
+        return {**answer, **page.nothing_to_judge(len(missing), len(errors))}
     return {**answer, **page.findings(assess(job), job, whole=not problems)}
 
 

@@ -7,10 +7,11 @@ from typing import Any
 
 from calc import assess, read_job
 from calc.findings import Findings, UnitFindings
-from calc.job.model import AS_FOUND
-from tests.pump.forward import SPILL, SUCTION, Cycloid
+from calc.job.model import AS_FOUND, SPILL_OPENING, SUCTION_CLOSING
+from tests.pump.forward import Cycloid
 
 Tree = dict[str, Any]
+SUCTION, SPILL = SUCTION_CLOSING, SPILL_OPENING
 
 CAM = Cycloid(peak_mm=44.0, span_deg=96.0, foot_deg=-57.0)
 UNITS = 5
@@ -171,6 +172,11 @@ def judged(tree: Tree) -> Findings:
 def entry(findings: Findings, unit: int, stage: str = AS_FOUND) -> UnitFindings:
     """One unit in one stage."""
     return next(each for each in findings.units if (each.unit, each.stage) == (unit, stage))
+
+
+def absent(*values: object) -> bool:
+    """Whether none of them is there."""
+    return all(value is None for value in values)
 
 
 def codes(findings: Findings) -> set[str]:

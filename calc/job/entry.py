@@ -176,14 +176,21 @@ def _is_number(value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
-def echo(field: Field, value: Any) -> str:
-    """What was understood, in words, where that is more than the text itself; else empty.
+_PLAIN = re.compile(r"[+-]?\d+(\.\d+)?")
 
-    >>> echo(Field("beginning_deg", NUMBER, "start", unit="°", angle=True), -4.5)
+
+def echo(field: Field, value: Any, text: str) -> str:
+    """What was understood, in words, where that says more than the text itself; else empty.
+
+    >>> echo(Field("beginning_deg", NUMBER, "start", unit="°", angle=True), -4.5, "-4.5")
     '4.5° before TDC'
-    >>> echo(Field("plunger_lift_mm", NUMBERS, "plunger lift", unit="mm"), [12.31, 12.30])
+    >>> echo(Field("plunger_lift_mm", NUMBERS, "plunger lift", unit="mm"), [12.31, 12.30], "12.31 12.30")
     '2 readings, mean 12.305 mm'
+    >>> echo(Field("speed_rpm", NUMBER, "speed", unit="rpm"), 96.0, "96.0")
+    ''
     """
+    if not field.angle and field.kind in (NUMBER, NUMBERS) and _PLAIN.fullmatch(text.strip()):
+        return ""
     if field.kind == NUMBERS and len(value) > 1 and not field.serves:
         mean = sum(value) / len(value)
         words = angle_words(round(mean, 6)) if field.angle else f"{short(mean)} {field.unit}".strip()
@@ -193,8 +200,6 @@ def echo(field: Field, value: Any) -> str:
         if isinstance(each, list):
             return ""
         return angle_words(each) if field.angle else f"{short(each)} {field.unit}".strip()
-    if field.kind == WHOLES:
-        return ", ".join(str(each) for each in value)
     if field.kind == TABLE:
         return f"{len(value)} rows" if len(value) != 1 else "1 row"
     return ""

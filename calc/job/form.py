@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from calc.job.describe import RECORD, RECORDS, TEXTS, Field, fields_of
+from calc.job.describe import RECORD, RECORDS, TEXTS, Field, field_of, fields_of
 from calc.job.entry import EntryError, echo, typed, understand
 from calc.job.model import (
     AHEAD,
@@ -27,6 +27,7 @@ from calc.job.model import (
     UnitReference,
     lists_of,
 )
+from calc.job.problems import entry_words
 
 UNITS, READINGS = "reference.units", "readings"
 _READING_KEY = ("unit", "stage", "event", "reached")
@@ -120,6 +121,27 @@ def _fields(prefix: str, record: type) -> Iterator[tuple[str, Field]]:
             yield key, field
 
 
+def place_of(key: str, root: type = Job) -> str:
+    """The place of a form key in words, as messages about the job file say it too.
+
+    >>> place_of("instruments.plunger_gauge.step_mm")
+    'Instruments, plunger gauge, step'
+    >>> place_of("readings/2/as_found/spill_opening/ahead/crank_angle_deg")
+    'Readings, unit 2, as found, spill opening, crank angle'
+    """
+    if _is_unit_key(key):
+        _, unit, name = key.split("/")
+        return f"Reference settings, unit {int(unit)}, {_UNIT_FIELDS[name].label}"
+    if _is_reading_key(key):
+        _, unit, stage, event, _, name = key.split("/")
+        entry = entry_words({"unit": int(unit), "stage": stage, "event": event}, 0)
+        return f"Readings, {entry}, {_READING_FIELDS[name].label}"
+    parts = key.split(".")
+    labels = [field_of(root, ".".join(parts[: depth + 1])).label for depth in range(len(parts))]
+    words = ", ".join(labels)
+    return words[:1].upper() + words[1:]
+
+
 # ---------------------------------------------------------------- form to file
 
 
@@ -197,9 +219,9 @@ class _Composer:
         try:
             value = understand(field, text)
         except EntryError as error:
-            self.slips[key] = str(error)
+            self.slips[key] = f"{place_of(key, self.root)}: {error}"
             return None
-        said = echo(field, value)
+        said = echo(field, value, text)
         if said and said != text.strip():
             self.echoes[key] = said
         return value

@@ -40,6 +40,8 @@ def probability_between(value: float, u: float, dof: float, low: float = -inf, h
 def as_read(value: float, low: float = -inf, high: float = inf) -> str:
     """The answer of someone who takes the reading for the truth: within or outside.
 
+    Parameters: value, low, high [one unit]. Returns: the word. Limits are compared with a slack of 1e-9 of that unit.
+
     >>> as_read(0.4, -0.4, 0.4), as_read(0.41, -0.4, 0.4)
     ('within', 'outside')
     """
@@ -49,8 +51,9 @@ def as_read(value: float, low: float = -inf, high: float = inf) -> str:
 def verdict(probability: float, read: str) -> str:
     """Three-way verdict from the probability of conformity and the answer as read.
 
-    `within` from 95 %; `outside` up to 5 % and only where the reading itself is outside (a huge uncertainty makes
-    every probability small); else `unclear`. Source: ISO 14253-1:2017; JCGM 106:2012, 8.
+    `within` from 95 %; `outside` up to 5 % and only where the reading itself is outside (a huge uncertainty makes every
+    probability small); else `unclear`. Parameters: probability [1, 0 to 1]; read: "within" or "outside".
+    Source: ISO 14253-1:2017; JCGM 106:2012, 8.
 
     >>> verdict(0.96, "within"), verdict(0.04, "outside"), verdict(0.04, "within"), verdict(0.5, "within")
     ('within', 'outside', 'unclear', 'unclear')
@@ -73,6 +76,9 @@ def worst(verdicts: list[str]) -> str:
 
 def symmetric_probability(deviation: float, u: float, tolerance: float) -> float:
     """Probability that a deviation lies within +/- tolerance, for a normal distribution.
+
+    Formula: F((T - x) / u) - F((-T - x) / u). Parameters: deviation, u, tolerance [one unit; u above 0]. Returns: [1].
+    Source: JCGM 106:2012, 7.4.
 
     >>> round(symmetric_probability(0.28, 0.10, 0.4), 3)
     0.885

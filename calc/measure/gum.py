@@ -57,7 +57,7 @@ def resolution(step: float) -> float:
 def root_sum_square(values: Iterable[float]) -> float:
     """Length of a sum of independent parts: sqrt of the sum of squares.
 
-    Source: JCGM 100:2008, equation 10.
+    Parameters: values [one unit]. Returns: [that unit]. Source: JCGM 100:2008, equation 10.
 
     >>> root_sum_square([3.0, 4.0])
     5.0

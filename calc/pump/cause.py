@@ -35,6 +35,8 @@ def named(size: float, u: float, effect_deg: float, tolerance_deg: float) -> boo
 def hinted(size: float, u: float, effect_deg: float, tolerance_deg: float) -> bool:
     """Whether a weaker sign is worth a word: beyond 2 u and a tenth of the tolerance, but not named.
 
+    Parameters: size and u [one unit]; effect_deg [deg]; tolerance_deg [deg, above 0]. Source: this project's own choice.
+
     >>> hinted(0.10, 0.04, 0.08, 0.4)
     True
     """
@@ -75,6 +77,7 @@ def median_variance(variances: Sequence[float]) -> float:
     """Variance of the median of independent values.
 
     Formula: (pi / 2) mean(variance) / n, the large-sample variance of a median of normal values.
+    Parameters: variances [a unit squared, not negative]. Returns: [that unit squared].
     Source: M. G. Kendall, A. Stuart, "The Advanced Theory of Statistics", vol. 1 (title and result from memory).
 
     >>> round(median_variance([0.01, 0.01, 0.01, 0.01]), 6)

@@ -41,6 +41,8 @@ def spill_rod_change(lift_deviation_mm: float, ratio: float, lengthening_opens: 
 def effective_pitch(pitch_mm: float, left_and_right: bool) -> float:
     """Length that one turn adds. A left-and-right-hand thread moves both ends, so it doubles the pitch.
 
+    Parameters: pitch_mm [mm, above 0]. Returns: [mm per turn].
+
     >>> effective_pitch(1.5, True)
     3.0
     """
@@ -135,6 +137,9 @@ def by_hand(
     lengthening_opens: bool = True,
 ) -> HandMove:
     """Round a correction to quarter flats and tell what that leaves.
+
+    Parameters: exact change of the rod [mm], lift deviation that it cures [mm], pitch [mm per turn], ratio [mm valve per mm
+    plunger]. Returns: flats [1], rod length [mm], lift error that is left [mm].
 
     >>> move = by_hand(-0.248, 0.31, 1.5, 0.8, spill=False)
     >>> move.flats, move.change_mm, round(move.lift_left_mm, 4)

@@ -29,14 +29,16 @@ CAUSE_WORDS = {
 }
 
 
-def nothing_to_judge(missing: int) -> dict[str, Any]:
-    """What the findings show while nothing can be judged yet."""
-    words = (
-        f"{missing} entries are still needed before a reading can be judged."
-        if missing > 1
-        else ("One entry is still needed before a reading can be judged.")
-    )
-    html = element("p", {"class": "sm-answer"}, words if missing else "Enter the engine, then the readings.")
+def nothing_to_judge(missing: int, errors: int) -> dict[str, Any]:
+    """What the findings show while nothing can be judged yet. Parameters: how much is missing, and how much is to mend."""
+    if missing:
+        still = "1 entry is" if missing == 1 else f"{missing} entries are"
+        words = f"{still} still needed before a reading can be judged."
+    elif errors:
+        words = "Nothing can be judged before what is listed is mended."
+    else:
+        words = "Enter the engine, then the readings."
+    html = element("p", {"class": "sm-answer"}, words)
     return {"verdict": INCOMPLETE, "html": {"summary": html, "strip": "", "notices": "", "units": []}}
 
 

@@ -95,26 +95,12 @@ export class Entry {
     if (error) this.control.setAttribute("aria-invalid", "true");
     else this.control.removeAttribute("aria-invalid");
     this.#note.classList.toggle("is-error", Boolean(error));
-    const words = error ?? (this.#saysMore(reply.echo) ? reply.echo : undefined);
-    this.#note.textContent = words ?? "";
+    this.#note.textContent = error ?? reply.echo ?? "";
   }
 
   /** Whether an error of this field is on show. */
   get tells() {
     return this.#tell && this.#reply.error !== undefined;
-  }
-
-  /** A message for the list above the form, where its field is not beside it. @param {string} text */
-  placed(text) {
-    return text.includes(this.#face.label) ? text : `${capital(this.label)}: ${text}`;
-  }
-
-  /** An echo that only repeats the number, with its unit or without needless zeros, says nothing new. @param {string} [echo] */
-  #saysMore(echo) {
-    const { unit } = this.#face;
-    const text = this.control.value.trim();
-    const short = text.replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, "");
-    return echo !== undefined && ![text, short].some((same) => [same, `${same} ${unit}`, `${same}${unit}`].includes(echo));
   }
 
   #showEmptiness() {

@@ -74,7 +74,7 @@ export class Problems {
     if (list.dataset.drawn === drawn) return;
     list.dataset.drawn = drawn;
     list.replaceChildren(...items.map(({ key, text }) => element("li", {}, key !== null && this.#entries.leadsTo(key)
-      ? element("a", { href: `#${idOf(key)}`, "data-key": key }, this.#entries.at(key)?.placed(text) ?? text)
+      ? element("a", { href: `#${idOf(key)}`, "data-key": key }, text)
       : text)));
   }
 }

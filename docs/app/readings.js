@@ -216,8 +216,8 @@ class StagePanel {
           this.#sheet.type(key, value);
           this.#entries.at(key)?.refresh();
         }
-        // These buttons are gone now; go on where the readings begin.
-        this.#timed.querySelector("select")?.focus();
+        // These buttons are gone now; go on with the readings of the unit at hand.
+        /** @type {HTMLElement | null} */ (this.#timed.querySelector(".is-here select"))?.focus();
       })));
   }
 

@@ -104,13 +104,27 @@ NUMBERS: list[tuple[str, Any, str, str, str]] = [
     ("fuel.density_15_kg_m3", 0.958, "Fuel, density at 15 °C", "0.958 found", "from 600 to 1100 kg/m³"),
     ("fuel.temperature_c", 401, "Fuel, temperature at the pump", "401 found", "from -50 to 400 °C"),
     ("readings[0].unit", 0, "unit 0, as found, suction closing, unit", "0 found", "a whole number from 1 to 24"),
-    ("readings[0].plunger_lift_mm[0]", -0.1, "Readings, unit 1, as found, suction closing, plunger lift", "-0.1 found", "from 0 to 1000 mm"),
-    ("readings[1].crank_angle_deg[0]", 180.5, "unit 1, as found, spill opening, crank angle", "180.5 found", "from -180 to 180 °"),
+    (
+        "readings[0].plunger_lift_mm[0]",
+        -0.1,
+        "Readings, unit 1, as found, suction closing, plunger lift",
+        "-0.1 found",
+        "from 0 to 1000 mm",
+    ),
+    (
+        "readings[1].crank_angle_deg[0]",
+        180.5,
+        "unit 1, as found, spill opening, crank angle",
+        "180.5 found",
+        "from -180 to 180 °",
+    ),
     ("readings[2].valve_lift_mm[0]", 50.5, "unit 1, as found, zero index, valve reading", "50.5 found", "from -50 to 50 mm"),
 ]
 
 
-@pytest.mark.parametrize(("path", "value", "place", "found", "allowed"), NUMBERS, ids=[f"{row[0]} = {row[1]}" for row in NUMBERS])
+@pytest.mark.parametrize(
+    ("path", "value", "place", "found", "allowed"), NUMBERS, ids=[f"{row[0]} = {row[1]}" for row in NUMBERS]
+)
 def test_numbers_outside_their_range(path: str, value: Any, place: str, found: str, allowed: str) -> None:
     tree = job(at(path, value))
     problem = next(each for each in errors_of(json.dumps(tree)) if each.where == path)
@@ -118,7 +132,7 @@ def test_numbers_outside_their_range(path: str, value: Any, place: str, found: s
     assert problem.found == repr(value)
 
 
-LIMITS = [
+LIMITS: list[tuple[str, list[float]]] = [
     ("engine.speed_rpm", [3000, 1e-9]),
     ("engine.tdc_deg[0]", [0, 359.999]),
     ("engine.valve_ratio_spill", [10, 1e-9]),
@@ -150,7 +164,10 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
     "half a version": (at("version", 1.5), [("version", ("1.5 found", "Allowed: 1"))]),
     "a number as title": (at("title", 5), [("title", ("Title: 5 found", "a text", CORRECT))]),
     "null for an optional text": (at("title", None), [("title", ("Title: null found", "a text", "Leave the key out"))]),
-    "null for an optional number": (at("engine.speed_rpm", None), [("engine.speed_rpm", ("null found", "3000 rpm", "Leave the key out"))]),
+    "null for an optional number": (
+        at("engine.speed_rpm", None),
+        [("engine.speed_rpm", ("null found", "3000 rpm", "Leave the key out"))],
+    ),
     "null for an optional object": (at("fuel", None), [("fuel", ("Fuel: null found", "an object", "Leave the key out"))]),
     "null for a required number": (
         at("reference.fuel_index", None),
@@ -183,7 +200,10 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
         at("engine.firing_order", "12345"),
         [("engine.firing_order", ('the text "12345" found', "one or more whole numbers", "square brackets"))],
     ),
-    "an object where a list belongs": (at("readings", {}), [("readings", ("Readings: an object found", "a list of objects", "square brackets"))]),
+    "an object where a list belongs": (
+        at("readings", {}),
+        [("readings", ("Readings: an object found", "a list of objects", "square brackets"))],
+    ),
     "an empty list of repeats": (
         at("readings[0].plunger_lift_mm", []),
         [("readings[0].plunger_lift_mm", ("an empty list found", "one or more numbers", "fill the list"))],
@@ -192,11 +212,22 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
         at("engine.rod_lengthening_opens", 1),
         [("engine.rod_lengthening_opens", ("1 found", "true or false", "leave the key out"))],
     ),
-    "a word as flag": (at("engine.rod_lengthening_opens", "yes"), [("engine.rod_lengthening_opens", ('"yes" found', "true or false"))]),
-    "an unknown thread": (at("engine.rod_thread", "double"), [("engine.rod_thread", ('"double" found', '"single" or "left_right"'))]),
+    "a word as flag": (
+        at("engine.rod_lengthening_opens", "yes"),
+        [("engine.rod_lengthening_opens", ('"yes" found', "true or false"))],
+    ),
+    "an unknown thread": (
+        at("engine.rod_thread", "double"),
+        [("engine.rod_thread", ('"double" found', '"single" or "left_right"'))],
+    ),
     "a firing order that lacks units": (
         at("engine.firing_order", [1, 2, 3]),
-        [("engine.firing_order", ("firing order: missing: 4, 5", "3 numbers for 5 units", "every unit from 1 to 5 once", "papers"))],
+        [
+            (
+                "engine.firing_order",
+                ("firing order: missing: 4, 5", "3 numbers for 5 units", "every unit from 1 to 5 once", "papers"),
+            )
+        ],
     ),
     "a firing order with a unit twice": (
         at("engine.firing_order", [1, 2, 3, 4, 4]),
@@ -210,7 +241,10 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
         at("engine.firing_order", [1, 2, 3, 4, True]),
         [("engine.firing_order[4]", ("number 5: true found", "whole number"))],
     ),
-    "an empty firing order": (at("engine.firing_order", []), [("engine.firing_order", ("an empty list found", "one or more whole numbers"))]),
+    "an empty firing order": (
+        at("engine.firing_order", []),
+        [("engine.firing_order", ("an empty list found", "one or more whole numbers"))],
+    ),
     "TDC for three of five": (
         at("engine.tdc_deg", [0, 1, 2]),
         [("engine.tdc_deg", ("3 found for 5 units", "one a unit", "leave it out for even firing intervals"))],
@@ -237,7 +271,12 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
     ),
     "a table with a text": (
         at("engine.cam_lift_table", [[0, 0], [1, "2"]]),
-        [("engine.cam_lift_table[1][1]", ("row 2, plunger lift", 'the text "2" found', "from 0 to 1000 mm", "quotation marks"))],
+        [
+            (
+                "engine.cam_lift_table[1][1]",
+                ("row 2, plunger lift", 'the text "2" found', "from 0 to 1000 mm", "quotation marks"),
+            )
+        ],
     ),
     "a table beyond half a turn": (
         at("engine.cam_lift_table", [[0, 0], [181, 2]]),
@@ -245,12 +284,20 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
     ),
     "no tolerance": (
         without("reference.angle_tolerance_deg"),
-        [("reference.angle_tolerance_deg", ("tolerance of an angle: missing", "Enter a number above 0, at most 30 °", "Find it: the engine's manual"))],
+        [
+            (
+                "reference.angle_tolerance_deg",
+                ("tolerance of an angle: missing", "Enter a number above 0, at most 30 °", "Find it: the engine's manual"),
+            )
+        ],
     ),
     "no gauge": (without("instruments.angle_scale"), [("instruments.angle_scale", ("flywheel scale: missing",))]),
     "no instruments": (without("instruments"), [("instruments", ("Instruments: missing",))]),
     "no settings at all": (at("reference.units", []), [("reference.units", ("an empty list found",))]),
-    "an object as settings": (at("reference.units", {}), [("reference.units", ("an object found", "a list of objects", "square brackets"))]),
+    "an object as settings": (
+        at("reference.units", {}),
+        [("reference.units", ("an object found", "a list of objects", "square brackets"))],
+    ),
     "a unit without settings": (
         at("reference.units", units_up_to(4)),
         [("reference.units", ("nothing for unit 5", "Every unit needs its four settings", RECORD_OF_THE_TRIAL))],
@@ -275,11 +322,21 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
     ),
     "a spill lift not above the pre-stroke": (
         at("reference.units[0].spill_lift_mm", 9.5),
-        [("reference.units[0]", ("unit 1", "spill lift 9.5 mm", "not above", "pre-stroke 9.5 mm", "Compare both with the record"))],
+        [
+            (
+                "reference.units[0]",
+                ("unit 1", "spill lift 9.5 mm", "not above", "pre-stroke 9.5 mm", "Compare both with the record"),
+            )
+        ],
     ),
     "an end not after the beginning": (
         at("reference.units[0].end_deg", -19.5),
-        [("reference.units[0]", ("unit 1", "the end at -19.5°", "not after", "Before TDC is negative", "Compare both with the record"))],
+        [
+            (
+                "reference.units[0]",
+                ("unit 1", "the end at -19.5°", "not after", "Before TDC is negative", "Compare both with the record"),
+            )
+        ],
     ),
     "a setting missing": (
         without("reference.units[1].end_deg"),
@@ -293,15 +350,35 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
         at("readings[0].unit", 6),
         [("readings[0].unit", ("Readings, unit 6", "the engine has units 1 to 5", "Correct the unit number"))],
     ),
-    "a reading without its unit": (without("readings[0].unit"), [("readings[0].unit", ("entry 1, unit: missing", "from 1 to 24"))]),
-    "an unknown stage": (at("readings[0].stage", "before"), [("readings[0].stage", ('"before" found', '"as_found" or "as_left"'))]),
-    "an unknown event": (at("readings[0].event", "opening"), [("readings[0].event", ('"opening" found', '"suction_closing" or "spill_opening"'))]),
-    "an unknown method": (at("readings[0].method", "other"), [("readings[0].method", ('"other" found', '"at_contact" or "at_reference_lift"'))]),
+    "a reading without its unit": (
+        without("readings[0].unit"),
+        [("readings[0].unit", ("entry 1, unit: missing", "from 1 to 24"))],
+    ),
+    "an unknown stage": (
+        at("readings[0].stage", "before"),
+        [("readings[0].stage", ('"before" found', '"as_found" or "as_left"'))],
+    ),
+    "an unknown event": (
+        at("readings[0].event", "opening"),
+        [("readings[0].event", ('"opening" found', '"suction_closing" or "spill_opening"'))],
+    ),
+    "an unknown method": (
+        at("readings[0].method", "other"),
+        [("readings[0].method", ('"other" found', '"at_contact" or "at_reference_lift"'))],
+    ),
     "no method": (
         without("readings[0].method"),
-        [("readings[0].method", ("unit 1, as found, suction closing, way of reading: missing", '"at_contact" or "at_reference_lift"'))],
+        [
+            (
+                "readings[0].method",
+                ("unit 1, as found, suction closing, way of reading: missing", '"at_contact" or "at_reference_lift"'),
+            )
+        ],
     ),
-    "an unknown direction": (at("readings[0].reached", "both"), [("readings[0].reached", ('"both" found', '"ahead" or "astern"'))]),
+    "an unknown direction": (
+        at("readings[0].reached", "both"),
+        [("readings[0].reached", ('"both" found', '"ahead" or "astern"'))],
+    ),
     "no lift": (
         without("readings[0].plunger_lift_mm"),
         [("readings[0].plunger_lift_mm", ("plunger lift: missing", "one or more readings", "remove the entry"))],
@@ -312,18 +389,43 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
     ),
     "lists of unequal length": (
         at("readings[0].plunger_lift_mm", [9.5, 9.6]),
-        [("readings[0]", ("2 in plunger_lift_mm, 1 in crank_angle_deg", "Each repeat needs a number in every list", "Add the missing one"))],
+        [
+            (
+                "readings[0]",
+                (
+                    "2 in plunger_lift_mm, 1 in crank_angle_deg",
+                    "Each repeat needs a number in every list",
+                    "Add the missing one",
+                ),
+            )
+        ],
     ),
     "a second reading": (
         lambda tree: tree["readings"].append(tree["readings"][0]),
-        [("readings[4]", ("unit 1, as found, suction closing", "entry 1 has the same unit, stage and event", "into one entry"))],
+        [
+            (
+                "readings[4]",
+                ("unit 1, as found, suction closing", "entry 1 has the same unit, stage and event", "into one entry"),
+            )
+        ],
     ),
-    "a number as reading": (lambda tree: tree["readings"].append(5), [("readings[4]", ("entry 5: 5 found", "An entry is an object"))]),
+    "a number as reading": (
+        lambda tree: tree["readings"].append(5),
+        [("readings[4]", ("entry 5: 5 found", "An entry is an object"))],
+    ),
     "a return to zero far below": (
         lambda tree: tree["readings"].append(plunger_reading(3, "base_return", -50.5)),
-        [("readings[4].plunger_lift_mm[0]", ("unit 3, as found, base return, plunger lift", "-50.5 found", "from -50 to 1000 mm"))],
+        [
+            (
+                "readings[4].plunger_lift_mm[0]",
+                ("unit 3, as found, base return, plunger lift", "-50.5 found", "from -50 to 1000 mm"),
+            )
+        ],
     ),
-    "a draft that is no text": (at("drafts", {"a": 1}), [("drafts.a", ("Typed but not understood, a: 1 found", "A text belongs here"))]),
+    "a draft that is no text": (
+        at("drafts", {"a": 1}),
+        [("drafts.a", ("Typed but not understood, a: 1 found", "A text belongs here"))],
+    ),
     "a list of drafts": (at("drafts", []), [("drafts", ("an empty list found", "an object whose values are texts"))]),
 }
 
@@ -411,7 +513,9 @@ LITERALS = {
 @pytest.mark.parametrize("literal", list(LITERALS.values()), ids=list(LITERALS))
 def test_numbers_that_no_double_holds(literal: str) -> None:
     (problem,) = errors_of(VALID.replace('"fuel_index": 63.0', f'"fuel_index": {literal}'))
-    assert_says(problem, "reference.fuel_index", ("fuel index of the check", " found", "Allowed: a number above 0, at most 1000"))
+    assert_says(
+        problem, "reference.fuel_index", ("fuel index of the check", " found", "Allowed: a number above 0, at most 1000")
+    )
     assert problem.found.startswith(literal[:10])
     assert len(problem.text) < 300
 
@@ -490,13 +594,9 @@ def test_64_levels_are_enough() -> None:
 
 def test_half_a_surrogate_pair_is_no_crash() -> None:
     """JSON can escape half of a pair; whether it is refused or kept, it is told in words or comes back as it was."""
-    source = json.dumps(job(at("title", "\ud800")))
-    try:
-        read = read_job(source)
-    except JobErrors as error:
-        assert [problem.where for problem in error.errors] == ["title"]
-    else:
-        assert read.title == "\ud800"
+    read, problems = examine(parse(json.dumps(job(at("title", "\ud800")))))
+    assert [problem.where for problem in problems] in ([], ["title"])
+    assert read is None or read.title == "\ud800"
 
 
 # ---------------------------------------------------------------- hostile sizes

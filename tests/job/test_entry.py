@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.job.describe import FLAG, NUMBER, NUMBERS, TABLE, TEXT, WHOLE, WHOLES, Field, field_of
+from calc.job.describe import FLAG, NUMBER, NUMBERS, TEXT, WHOLE, WHOLES, Field, field_of
 from calc.job.entry import EntryError, echo, typed, understand
 from calc.job.model import Job
 
@@ -165,11 +165,10 @@ def test_no_text_makes_it_stumble(text: str) -> None:
     for field in (LIFT, ANGLE, COUNT, ORDER, CAM, YES, THREAD):
         try:
             value = understand(field, text)
-        except EntryError as error:
-            assert str(error)
-        else:
-            assert understand(field, typed(field, value)) == value
-            assert isinstance(echo(field, value), str)
+        except EntryError:
+            continue
+        assert understand(field, typed(field, value)) == value
+        assert isinstance(echo(field, value), str)
 
 
 def test_echoes_say_what_was_understood() -> None:

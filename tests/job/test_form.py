@@ -93,7 +93,9 @@ def test_a_broken_job_is_spread_without_loss(broken: Tree) -> None:
     for leaf in leaves(broken):
         assert str(leaf) in shown or json.dumps(leaf) in shown, leaf
     again = compose(texts, broken)
-    assert spread(again.tree).items() >= {key: text for key, text in texts.items() if key in again.tree.get("drafts", {})}.items()
+    assert (
+        spread(again.tree).items() >= {key: text for key, text in texts.items() if key in again.tree.get("drafts", {})}.items()
+    )
 
 
 def leaves(tree: Any) -> list[Any]:
@@ -107,14 +109,16 @@ def leaves(tree: Any) -> list[Any]:
 # ---------------------------------------------------------------- nothing typed is lost
 
 TEXTS_TYPED = [
-    "12.31", "12,31 12.30", "−3", "4.5 before", "after 3", "TDC", "5 mm", "5 kg", "131 rpm", "1,234", "1e999", "abc", "yes", "no",
-    "single", "one thread", "left_right", "at contact", "at_reference_lift", "1 3 5 2 4", "0 0\n10 5", "0 0\n10", "  7  ", "½", "0", "-0",
-    "2.5", "1e3", "a\nb", "{}", "9" * 400, "12.3.4", "true", "null",
-]  # fmt: skip
+    *["12.31", "12,31 12.30", "−3", "4.5 before", "after 3", "TDC", "5 mm", "5 kg", "131 rpm", "1,234", "1e999", "abc"],
+    *["yes", "no", "true", "null", "single", "one thread", "left_right", "at contact", "at_reference_lift", "1 3 5 2 4"],
+    *["0 0\n10 5", "0 0\n10", "  7  ", "½", "0", "-0", "2.5", "1e3", "a\nb", "{}", "9" * 400, "12.3.4"],
+]
 
 form_keys = st.one_of(
     st.sampled_from(list(FIELDS)),
-    st.builds("reference.units/{}/{}".format, st.sampled_from([1, 2, 7, 24, 0, "x"]), st.sampled_from([*UNIT_FIELDS, "nothing"])),
+    st.builds(
+        "reference.units/{}/{}".format, st.sampled_from([1, 2, 7, 24, 0, "x"]), st.sampled_from([*UNIT_FIELDS, "nothing"])
+    ),
     st.builds(
         "readings/{}/{}/{}/{}/{}".format,
         st.sampled_from([1, 3, "x"]),
@@ -123,7 +127,9 @@ form_keys = st.one_of(
         st.sampled_from(["ahead", "astern"]),
         st.sampled_from([*READING_FIELDS, "nothing"]),
     ),
-    st.sampled_from(["", "no such key", "engine", "engine.nothing", "format", "version", "drafts", "readings/1", "reference.units"]),
+    st.sampled_from(
+        ["", "no such key", "engine", "engine.nothing", "format", "version", "drafts", "readings/1", "reference.units"]
+    ),
 )
 
 
@@ -219,7 +225,12 @@ def test_every_field_of_the_job_is_in_the_form() -> None:
     described = [face for section in form["sections"] for group in section["groups"] for face in group["fields"]]
     keys = [face["key"] for face in described]
     assert len(keys) == len(set(keys))
-    columns = [f"reference.units[].{face['key']}" for section in form["sections"] if "table" in section for face in section["table"]["columns"]]
+    columns = [
+        f"reference.units[].{face['key']}"
+        for section in form["sections"]
+        if "table" in section
+        for face in section["table"]["columns"]
+    ]
     cells = [f"readings[].{name}" for name in form["readings"]["fields"]]
     shown = {*keys, *columns, *cells}
     rows = {"reference.units[].unit", "readings[].unit", "readings[].stage", "readings[].event", "readings[].reached"}
@@ -245,7 +256,12 @@ def test_each_event_names_the_lists_that_its_reading_needs() -> None:
         "at_contact": ["plunger_lift_mm", "crank_angle_deg"],
         "at_reference_lift": ["valve_lift_mm", "crank_angle_deg"],
     }
-    assert events["zero_index"] == {"value": "zero_index", "label": events["zero_index"]["label"], "methods": {}, "lists": ["valve_lift_mm"]}
+    assert events["zero_index"] == {
+        "value": "zero_index",
+        "label": events["zero_index"]["label"],
+        "methods": {},
+        "lists": ["valve_lift_mm"],
+    }
     assert events["lift_off"]["lists"] == ["clearance_mm"]
 
 

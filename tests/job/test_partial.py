@@ -75,7 +75,9 @@ def test_a_wrong_firing_order_changes_no_finding() -> None:
     assert len(usable(tree).readings) == 6
 
 
-@pytest.mark.parametrize("path", ["reference.angle_tolerance_deg", "engine.units", "instruments.pointer_u_deg", "reference.seat_contact_mm"])
+@pytest.mark.parametrize(
+    "path", ["reference.angle_tolerance_deg", "engine.units", "instruments.pointer_u_deg", "reference.seat_contact_mm"]
+)
 def test_without_what_everything_rests_on_nothing_is_judged(path: str) -> None:
     tree = whole()
     group, key = path.split(".")

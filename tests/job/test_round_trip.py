@@ -32,7 +32,11 @@ def test_examine_finds_nothing_in_a_valid_job(tree: Tree) -> None:
 
 
 JSON_VALUES = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text("aé船\"\\\n {}", max_size=200),
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | st.text('aé船"\\\n {}', max_size=200),
     lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text("ab", max_size=2), inner, max_size=4),
     max_leaves=12,
 )

@@ -14,6 +14,7 @@ from tests.invented import (
     SUCTION,
     TOLERANCE,
     Tree,
+    absent,
     at_lift,
     both,
     codes,
@@ -106,6 +107,7 @@ def test_rod_corrections_have_the_right_sense_and_size() -> None:
         assert each.turns == pytest.approx(each.change_mm / 1.75)
         assert each.flats == pytest.approx(6 * each.change_mm / 1.75)
         assert each.hand_flats is not None
+        assert each.flats is not None
         assert abs(each.hand_flats - each.flats) <= 0.125 + 1e-9
         assert each.hand_change_mm == pytest.approx(each.hand_flats * 1.75 / 6)
         assert each.assumes == ()
@@ -118,7 +120,9 @@ def test_rod_corrections_have_the_right_sense_and_size() -> None:
 def test_thread_and_sense(key: str, value: object, factor: float, flats_factor: float) -> None:
     readings = [rod_error(1, SUCTION, 0.4)]
     (usual,) = entry(judged(engine_job(readings=readings)), 1).corrections
-    (other,) = entry(judged(engine_job(readings=readings, change=lambda tree: tree["engine"].update({key: value}))), 1).corrections
+    (other,) = entry(
+        judged(engine_job(readings=readings, change=lambda tree: tree["engine"].update({key: value}))), 1
+    ).corrections
     assert isinstance(usual, RodCorrection)
     assert isinstance(other, RodCorrection)
     assert usual.flats is not None
@@ -130,7 +134,7 @@ def test_without_a_pitch_there_are_no_flats() -> None:
     found = judged(engine_job(readings=[rod_error(1, SUCTION, 0.4)], change=lambda tree: tree["engine"].pop("rod_pitch_mm")))
     (each,) = entry(found, 1).corrections
     assert isinstance(each, RodCorrection)
-    assert each.turns is each.flats is each.hand_flats is each.hand_change_mm is each.trial_lift_mm is None
+    assert absent(each.turns, each.flats, each.hand_flats, each.hand_change_mm, each.trial_lift_mm)
     assert entry(found, 1).after_by_hand is None
     assert entry(found, 1).after_correction is not None
     assert any(each.code == "missing" and each.where == "engine.rod_pitch_mm" for each in found.notices)
@@ -145,7 +149,10 @@ def test_start_and_end_that_contradict_each_other(sign: float) -> None:
         readings = [contact(1, SUCTION, 0.0, sign * size), contact(1, SPILL)]
         unit = entry(judged(engine_job(readings=readings)), 1)
         assert named(unit) == expected
-    cause = the(entry(judged(engine_job(readings=[contact(1, SUCTION, 0.0, sign * 0.5), contact(1, SPILL)])), 1).causes, "readings_disagree")
+    cause = the(
+        entry(judged(engine_job(readings=[contact(1, SUCTION, 0.0, sign * 0.5), contact(1, SPILL)])), 1).causes,
+        "readings_disagree",
+    )
     assert (cause.unit, cause.event) == ("deg", None)
     assert cause.size == pytest.approx(sign * 0.5)
     assert "Read both events again" in cause.check_next
@@ -172,7 +179,7 @@ def test_a_unit_that_disagrees_is_corrected_nowhere_and_shares_nothing() -> None
     assert named(unit) == ["readings_disagree"]
     assert hinted(unit) == []
     assert unit.corrections == ()
-    assert unit.after_correction is unit.cam_part_deg is unit.own_cam_part_deg is None
+    assert absent(unit.after_correction, unit.cam_part_deg, unit.own_cam_part_deg)
     assert unit.beginning is not None
     assert unit.end is not None
     assert unit.end.cam_part_deg == pytest.approx(0.9)
@@ -296,7 +303,8 @@ def test_own_parts_have_the_doubt_of_the_median() -> None:
     v = math.pi / 2 * alone / 4
     assert own.u == pytest.approx(math.sqrt(alone * 0.5 + v))
     assert common.u == pytest.approx(math.sqrt(0.03**2 + v))
-    assert (common.value, own.value) == (pytest.approx(0.15), pytest.approx(-0.15))
+    assert common.value == pytest.approx(0.15)
+    assert own.value == pytest.approx(-0.15)
 
 
 def test_a_shift_and_an_own_cam_stand_together() -> None:
@@ -317,7 +325,7 @@ def test_two_errors_that_cancel_are_not_left_alone() -> None:
 def test_stages_share_nothing_with_each_other() -> None:
     readings = [*shifted(0.6, 0.6), *both(3, 0.0, 0.6, "as_left"), *both(4, 0.0, 0.6, "as_left")]
     found = judged(engine_job(readings=readings))
-    assert found.common_part_deg.as_found is found.common_part_deg.as_left is None
+    assert absent(found.common_part_deg.as_found, found.common_part_deg.as_left)
 
 
 # ---------------------------------------------------------------- a setting that all units share
@@ -372,7 +380,11 @@ def test_both_sides_of_the_rule_of_a_common_setting(sizes: tuple[float, ...], sh
 
 
 def test_the_other_event_keeps_its_rods() -> None:
-    readings = [reading for unit in (1, 2, 3) for reading in (rod_error(unit, SUCTION, 0.5 if unit == 2 else 0.0), rod_error(unit, SPILL, 0.4))]
+    readings = [
+        reading
+        for unit in (1, 2, 3)
+        for reading in (rod_error(unit, SUCTION, 0.5 if unit == 2 else 0.0), rod_error(unit, SPILL, 0.4))
+    ]
     found = judged(engine_job(readings=readings))
     assert named(entry(found, 2)) == ["common_setting", "suction_rod"]
     assert [each.part for each in entry(found, 2).corrections] == ["suction_rod"]
@@ -408,13 +420,13 @@ def test_after_correction_keeps_what_no_correction_touches() -> None:
     after = entry(judged(engine_job(readings=readings)), 1).after_correction
     assert after is not None
     assert after.beginning_deviation_deg == pytest.approx(0.1)
-    assert after.end_deviation_deg is after.effective_stroke_mm is after.zero_index_opening_mm is None
+    assert absent(after.end_deviation_deg, after.effective_stroke_mm, after.zero_index_opening_mm)
 
 
 def test_a_unit_without_a_cause_is_corrected_nowhere() -> None:
     unit = entry(judged(engine_job(readings=both(1))), 1)
-    assert unit.causes == unit.hints == unit.corrections == ()
-    assert unit.after_correction is unit.after_by_hand is None
+    assert [*unit.causes, *unit.hints, *unit.corrections] == []
+    assert absent(unit.after_correction, unit.after_by_hand)
     assert "Leave this unit alone" in unit.text
 
 

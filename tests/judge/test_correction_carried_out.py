@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.findings import AfterCorrection, RodCorrection, UnitFindings
+from calc.findings import AfterCorrection, CamCorrection, RodCorrection, UnitFindings
 from calc.job.model import AS_FOUND, AS_LEFT
 from calc.pump.cause import SPILL_ROD, SUCTION_ROD
 from tests.invented import ANGLE, CAM, LIFT, RATIO, SEAT, SLOPE, Tree, engine_job, entry, judged, opening, with_table
@@ -55,7 +55,9 @@ def job_of(unit: Pump, *, table: bool, stages: dict[str, list[Tree]]) -> Tree:
     return with_table(tree, step_deg=0.5) if table else tree
 
 
-def findings_of(unit: Pump, table: bool, method: str, carry_out: Callable[[UnitFindings, Pump], None]) -> tuple[UnitFindings, UnitFindings]:
+def findings_of(
+    unit: Pump, table: bool, method: str, carry_out: Callable[[UnitFindings, Pump], None]
+) -> tuple[UnitFindings, UnitFindings]:
     """The unit as found, and as left once its correction has been carried out."""
     found = readings(unit, 1, AS_FOUND, method)
     before = entry(judged(job_of(unit, table=table, stages={AS_FOUND: found})), 1)
@@ -185,7 +187,9 @@ def test_a_wrong_sense_of_lengthening_doubles_the_error() -> None:
 
 def engine_with_a_moved_cam(own_deg: float) -> tuple[dict[int, Pump], Any]:
     units = {
-        number: pump(table=False, opens=True, left_right=False, off=dict.fromkeys(EVENTS, 0.0), cam_deg=own_deg if number == 2 else 0.1)
+        number: pump(
+            table=False, opens=True, left_right=False, off=dict.fromkeys(EVENTS, 0.0), cam_deg=own_deg if number == 2 else 0.1
+        )
         for number in range(1, 6)
     }
 
@@ -202,7 +206,7 @@ def test_a_cam_that_is_moved_back(own_deg: float) -> None:
     found = tree(AS_FOUND, units)
     before = entry(judged(engine_job(readings=found)), 2)
     (correction,) = before.corrections
-    assert correction.part == "cam"
+    assert isinstance(correction, CamCorrection)
     moved = {**units, 2: replace(units[2], cam_deg=units[2].cam_deg + correction.change_deg)}
     left = entry(judged(engine_job(readings=found + tree(AS_LEFT, moved))), 2, AS_LEFT)
     assert_as_predicted(before.after_correction, left, within=1e-9)

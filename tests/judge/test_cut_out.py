@@ -11,6 +11,7 @@ from tests.invented import (
     SPILL,
     SUCTION,
     Tree,
+    absent,
     at_lift,
     both,
     clearance,
@@ -70,11 +71,13 @@ def test_repeats_of_the_opening_are_a_pool_of_their_own() -> None:
 
 
 def test_without_a_limit_there_is_no_verdict() -> None:
-    tree = engine_job(readings=[*both(1), opening(1, 1.75)], change=lambda job: job["reference"].pop("zero_index_opening_min_mm"))
+    tree = engine_job(
+        readings=[*both(1), opening(1, 1.75)], change=lambda job: job["reference"].pop("zero_index_opening_min_mm")
+    )
     found = judged(tree)
     cut_out = entry(found, 1).cut_out
     assert cut_out is not None
-    assert cut_out.limit_mm is cut_out.probability_within is cut_out.verdict is None
+    assert absent(cut_out.limit_mm, cut_out.probability_within, cut_out.verdict)
     assert cut_out.zero_delivery_index is not None
     assert entry(found, 1).verdict == "within"
     told = notice(found, "missing")
@@ -122,7 +125,10 @@ def test_a_spill_valve_on_its_seat_at_index_0_keeps_opening_and_verdict(value: f
 # ---------------------------------------------------------------- lift-off
 
 
-@pytest.mark.parametrize(("gap", "verdict"), [(2.25, "within"), (2.25 - 5e-10, "within"), (2.25 - 2e-9, "outside"), (9.0, "within"), (0.0, "outside")])
+@pytest.mark.parametrize(
+    ("gap", "verdict"),
+    [(2.25, "within"), (2.25 - 5e-10, "within"), (2.25 - 2e-9, "outside"), (9.0, "within"), (0.0, "outside")],
+)
 def test_lift_off_is_compared_as_read(gap: float, verdict: str) -> None:
     unit = entry(judged(engine_job(readings=[*both(1), clearance(1, gap)])), 1)
     assert unit.lift_off is not None
@@ -131,7 +137,9 @@ def test_lift_off_is_compared_as_read(gap: float, verdict: str) -> None:
 
 
 def test_lift_off_without_a_limit() -> None:
-    tree = engine_job(readings=[*both(1), clearance(1, [0.4, 0.6])], change=lambda job: job["reference"].pop("lift_off_clearance_min_mm"))
+    tree = engine_job(
+        readings=[*both(1), clearance(1, [0.4, 0.6])], change=lambda job: job["reference"].pop("lift_off_clearance_min_mm")
+    )
     found = judged(tree)
     lift_off = entry(found, 1).lift_off
     assert lift_off is not None
@@ -142,7 +150,7 @@ def test_lift_off_without_a_limit() -> None:
 
 def test_what_was_not_read_is_null() -> None:
     unit = entry(judged(engine_job(readings=both(1))), 1)
-    assert unit.cut_out is unit.lift_off is None
+    assert absent(unit.cut_out, unit.lift_off)
 
 
 # ---------------------------------------------------------------- a correction that spoils the cut-out

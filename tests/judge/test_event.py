@@ -17,6 +17,7 @@ from tests.invented import (
     SUCTION,
     TOLERANCE,
     Tree,
+    absent,
     at_lift,
     both,
     codes,
@@ -93,7 +94,9 @@ def test_the_tables_own_angles_never_count() -> None:
 
 
 @pytest.mark.parametrize("readings", [[0.0], [-0.01], [0.05, 0.0], [-0.02, 0.05]], ids=str)
-@pytest.mark.parametrize(("event", "words"), [(SUCTION, ("suction valve closes early", "start")), (SPILL, ("spill valve opens late", "end"))])
+@pytest.mark.parametrize(
+    ("event", "words"), [(SUCTION, ("suction valve closes early", "start")), (SPILL, ("spill valve opens late", "end"))]
+)
 def test_a_valve_on_its_seat_gives_no_number(readings: list[float], event: str, words: tuple[str, str]) -> None:
     reading = at_lift(2, event, 0.0, [0.0] * len(readings))
     reading["valve_lift_mm"] = readings
@@ -104,7 +107,7 @@ def test_a_valve_on_its_seat_gives_no_number(readings: list[float], event: str, 
     assert silent is None
     assert judged_event is not None
     assert unit.verdict == "incomplete"
-    assert unit.effective_stroke_mm is unit.delivery_angle_deg is unit.quantity is None
+    assert absent(unit.effective_stroke_mm, unit.delivery_angle_deg, unit.quantity)
     told = notice(found, "valve_on_seat")
     assert told.where == "readings[1].valve_lift_mm"
     for part in ("Unit 2, as found", words[0], "nobody knows by how much", "Read it at contact"):
@@ -161,7 +164,7 @@ def test_a_cut_out_reached_astern_is_not_judged(event: str) -> None:
     key = "valve_lift_mm" if event == "zero_index" else "clearance_mm"
     reading = {"unit": 1, "stage": "as_found", "event": event, key: [3.0], "reached": "astern"}
     found = judged(engine_job(readings=[*both(1), reading]))
-    assert entry(found, 1).cut_out is entry(found, 1).lift_off is None
+    assert absent(entry(found, 1).cut_out, entry(found, 1).lift_off)
     assert notice(found, "astern_reading").where == "readings[2]"
 
 

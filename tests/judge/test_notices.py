@@ -65,11 +65,31 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
         "engine.speed_rpm",
         ("Speed: missing", "the injection time cannot be told", "Find it: the trial record"),
     ),
-    "not_read": (job(*FULL, contact(1, SUCTION, stage="as_left")), "readings", ("Unit 1, as left", "the end was not read", "not judged")),
-    "unknown_key": (job(change=lambda tree: tree["fuel"].update(colour="red")), "fuel.colour", ("fuel.colour", "does not know the key", "kept")),
-    "drafts": (job(change=lambda tree: tree.update(drafts={"engine.speed_rpm": "fast"})), "drafts", ("1 entry was", "not understood", "worksheet")),
-    "astern_reading": (job(*FULL, contact(1, SUCTION, reached="astern")), "readings[10]", ("Unit 1, as found", "reached astern", "not judged")),
-    "valve_on_seat": (job(seated(), contact(1, SPILL)), "readings[0].valve_lift_mm", ("Unit 1, as found", "closes early", "Read it at contact")),
+    "not_read": (
+        job(*FULL, contact(1, SUCTION, stage="as_left")),
+        "readings",
+        ("Unit 1, as left", "the end was not read", "not judged"),
+    ),
+    "unknown_key": (
+        job(change=lambda tree: tree["fuel"].update(colour="red")),
+        "fuel.colour",
+        ("fuel.colour", "does not know the key", "kept"),
+    ),
+    "drafts": (
+        job(change=lambda tree: tree.update(drafts={"engine.speed_rpm": "fast"})),
+        "drafts",
+        ("1 entry was", "not understood", "worksheet"),
+    ),
+    "astern_reading": (
+        job(*FULL, contact(1, SUCTION, reached="astern")),
+        "readings[10]",
+        ("Unit 1, as found", "reached astern", "not judged"),
+    ),
+    "valve_on_seat": (
+        job(seated(), contact(1, SPILL)),
+        "readings[0].valve_lift_mm",
+        ("Unit 1, as found", "closes early", "Read it at contact"),
+    ),
     "lift_outside_table": (
         job(change=short_table),
         "reference.units[0].spill_lift_mm",
@@ -86,7 +106,12 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
         ("Unit 1", "the cam table turns 22.57°", "the reference angles 20.50°", "mistyped"),
     ),
     "repeat_dominates": (
-        job(*FULL[4:], contact(1, SUCTION, [0.0, 0.9], [0.0, 0.0]), contact(1, SPILL, [0.0, 0.01]), contact(2, SUCTION, [0.0, 0.01])),
+        job(
+            *FULL[4:],
+            contact(1, SUCTION, [0.0, 0.9], [0.0, 0.0]),
+            contact(1, SPILL, [0.0, 0.01]),
+            contact(2, SUCTION, [0.0, 0.01]),
+        ),
         "readings[6].plunger_lift_mm",
         ("Unit 1", "from 9.5 to 10.4", "most of the scatter", "Read them again"),
     ),
@@ -100,8 +125,16 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
         "instruments",
         ("The instruments alone leave", "They can never prove ±0.5°"),
     ),
-    "no_zero_index": (job(opening(1, 1.75)), "readings[0]", ("Unit 1, as found", "no index of zero delivery", "not both known")),
-    "cut_out_after_unknown": (job(rod_error(1, SPILL, -0.8), contact(1, SUCTION)), "readings", ("Unit 1, as found", "it was not read", "before you turn a rod")),
+    "no_zero_index": (
+        job(opening(1, 1.75)),
+        "readings[0]",
+        ("Unit 1, as found", "no index of zero delivery", "not both known"),
+    ),
+    "cut_out_after_unknown": (
+        job(rod_error(1, SPILL, -0.8), contact(1, SUCTION)),
+        "readings",
+        ("Unit 1, as found", "it was not read", "before you turn a rod"),
+    ),
     "cut_out_after_warning": (
         job(rod_error(1, SPILL, -0.8), contact(1, SUCTION), opening(1, 1.75)),
         "readings[2]",
@@ -325,6 +358,10 @@ def test_what_is_missing_is_told_once_and_only_where_it_is_needed(path: str, rea
     assert path not in [each.where for each in idle.notices]
 
 
+def at_fuel(temperature: float, density: float) -> Callable[[Tree], object]:
+    return lambda tree: tree.update(fuel={"temperature_c": temperature, "density_15_kg_m3": density})
+
+
 def test_density_is_doubted_outside_its_range_only() -> None:
     for temperature, density, where in (
         (150, 958, None),
@@ -334,7 +371,7 @@ def test_density_is_doubted_outside_its_range_only() -> None:
         (88, 610, "fuel.density_15_kg_m3"),
         (88, 1100, None),
     ):
-        found = judged(job(change=lambda tree, t=temperature, d=density: tree.update(fuel={"temperature_c": t, "density_15_kg_m3": d})))
+        found = judged(job(change=at_fuel(temperature, density)))
         assert [each.where for each in found.notices if each.code == "density_range"] == ([where] if where else [])
 
 

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from tests.invented import ANGLE, LIFT, SPILL, SUCTION, Tree, both, contact, engine_job, entry, judged
+from tests.invented import ANGLE, LIFT, SPILL, SUCTION, Tree, absent, both, contact, engine_job, entry, judged
 from tests.published import load
 
 STROKE = LIFT[SPILL] - LIFT[SUCTION]
@@ -58,7 +58,8 @@ def test_each_part_is_null_on_its_own() -> None:
         ("density_15_kg_m3", "fuel", {"g_per_cycle"}),
         ("temperature_c", "fuel", {"g_per_cycle"}),
     ):
-        tree = engine_job(readings=[*both(1), *both(2)], change=lambda job, g=group, k=key: job[g].pop(k))
+        tree = engine_job(readings=[*both(1), *both(2)])
+        del tree[group][key]
         quantity = judged(tree).to_json()["units"][0]["quantity"]
         assert {name for name, value in quantity.items() if value is None} == empty
     bare = engine_job(readings=[*both(1), *both(2)], change=lambda job: job.pop("fuel"))
@@ -67,7 +68,7 @@ def test_each_part_is_null_on_its_own() -> None:
 
 def test_without_both_events_there_is_none() -> None:
     unit = entry(judged(engine_job(readings=[contact(1, SUCTION)])), 1)
-    assert unit.quantity is unit.effective_stroke_mm is unit.delivery_angle_deg is None
+    assert absent(unit.quantity, unit.effective_stroke_mm, unit.delivery_angle_deg)
 
 
 def test_doubt_of_stroke_and_delivery_angle() -> None:

@@ -40,10 +40,16 @@ CASES: dict[str, tuple[list[Tree], str]] = {
     "as left replaces as found": ([*OFF, *both(1, stage=LEFT)], WITHIN),
     "as left is worse": ([*FINE, *both(1, 0.0, BAD, LEFT)], OUTSIDE),
     "as left start only": ([*OFF, contact(1, SUCTION, stage=LEFT)], OUTSIDE),
-    "as left start only, end was fine": ([contact(1, SUCTION, 0.0, BAD), contact(1, SPILL), contact(1, SUCTION, stage=LEFT)], WITHIN),
+    "as left start only, end was fine": (
+        [contact(1, SUCTION, 0.0, BAD), contact(1, SPILL), contact(1, SUCTION, stage=LEFT)],
+        WITHIN,
+    ),
     "as left only": (both(1, stage=LEFT), WITHIN),
     "as left without a number replaces it": ([*FINE, seated(SUCTION, LEFT)], INCOMPLETE),
-    "as found without a number, as left with one": ([seated(SUCTION, "as_found"), contact(1, SPILL), contact(1, SUCTION, stage=LEFT)], WITHIN),
+    "as found without a number, as left with one": (
+        [seated(SUCTION, "as_found"), contact(1, SPILL), contact(1, SUCTION, stage=LEFT)],
+        WITHIN,
+    ),
     "an astern as-left reading replaces nothing": ([*FINE, astern(SUCTION, LEFT)], WITHIN),
     "an astern as-left reading cures nothing": ([*OFF, astern(SUCTION, LEFT), astern(SPILL, LEFT)], OUTSIDE),
     "cut-out within": ([*FINE, opening(1, 1.75)], WITHIN),
@@ -51,7 +57,10 @@ CASES: dict[str, tuple[list[Tree], str]] = {
     "cut-out unclear": ([*FINE, opening(1, 1.25)], UNCLEAR),
     "a stale cut-out": ([*FINE, opening(1, 1.75), contact(1, SUCTION, stage=LEFT)], INCOMPLETE),
     "a stale cut-out that was outside": ([*FINE, opening(1, 0.5), contact(1, SUCTION, stage=LEFT)], INCOMPLETE),
-    "a cut-out made stale by a seated reading": ([*FINE, opening(1, 1.75), seated(SPILL, LEFT), contact(1, SUCTION, stage=LEFT)], INCOMPLETE),
+    "a cut-out made stale by a seated reading": (
+        [*FINE, opening(1, 1.75), seated(SPILL, LEFT), contact(1, SUCTION, stage=LEFT)],
+        INCOMPLETE,
+    ),
     "a cut-out read again": ([*FINE, opening(1, 0.5), *both(1, stage=LEFT), opening(1, 1.75, LEFT)], WITHIN),
     "a cut-out read again, nothing else": ([*FINE, opening(1, 0.5), opening(1, 1.75, LEFT)], WITHIN),
     "a cut-out is not made stale by another": ([*FINE, opening(1, 1.75), clearance(1, 3.0, LEFT)], WITHIN),
@@ -86,7 +95,9 @@ def test_the_engine_is_as_bad_as_its_worst_unit(second: list[Tree], expected: st
     assert verdict(*FINE, *second, units=2) == expected
 
 
-@pytest.mark.parametrize(("reading", "limit"), [(opening(1, 0.1), "zero_index_opening_min_mm"), (clearance(1, 0.0), "lift_off_clearance_min_mm")])
+@pytest.mark.parametrize(
+    ("reading", "limit"), [(opening(1, 0.1), "zero_index_opening_min_mm"), (clearance(1, 0.0), "lift_off_clearance_min_mm")]
+)
 def test_without_a_limit_it_is_passed_over_until_it_is_stale(reading: Tree, limit: str) -> None:
     assert verdict(*FINE, reading, change=limit) == WITHIN
     assert verdict(*FINE, reading, *both(1, stage=LEFT), change=limit) == INCOMPLETE
@@ -115,7 +126,10 @@ def test_entries_stand_in_unit_order_as_found_first() -> None:
         ([*both(1, 0.0, DOUBTFUL), *both(2, 0.0, DOUBTFUL)], "Too close to tell: units 1 and 2."),
         (both(1), "Not complete: unit 2."),
         ([*both(1, 0.0, BAD), *both(2)], "Within, leave alone: unit 2."),
-        ([contact(1, SUCTION, 0.0, BAD), contact(1, SPILL), *both(2)], "Read unit 1 again: start and end contradict each other."),
+        (
+            [contact(1, SUCTION, 0.0, BAD), contact(1, SPILL), *both(2)],
+            "Read unit 1 again: start and end contradict each other.",
+        ),
     ],
 )
 def test_the_answer_for_the_engine_in_words(readings: list[Tree], words: str) -> None:

@@ -158,7 +158,17 @@ SIGNED = {
     "end_deviation_deg",
 }
 # These hang on where zero is, and on words.
-NOT_MIRRORED = {"angle_deg", "lift_mm", "trial_lift_mm", "effective_stroke_mm", "delivery_angle_deg", "quantity", "after", "text", "settle"}
+NOT_MIRRORED = {
+    "angle_deg",
+    "lift_mm",
+    "trial_lift_mm",
+    "effective_stroke_mm",
+    "delivery_angle_deg",
+    "quantity",
+    "after",
+    "text",
+    "settle",
+}
 
 
 def assert_mirrored(found: Any, expected: Any, at: str = "") -> None:

@@ -1,6 +1,7 @@
 """Conformity: probabilities and verdicts against the examples of JCGM 106 and the points of ISO 14253-1."""
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -95,7 +96,13 @@ def test_below_1_96_u_nothing_is_ever_proven() -> None:
 
 @pytest.mark.parametrize(
     ("value", "u", "dof", "low", "high"),
-    [(0.3, 0.2, 4, -0.4, 0.4), (9.0, 0.2, 4, -0.4, 0.4), (-9.0, 0.2, 4, -0.4, 0.4), (1.1, 0.1, 2, 0.9, math.inf), (3, 1, 7, -math.inf, 2)],
+    [
+        (0.3, 0.2, 4, -0.4, 0.4),
+        (9.0, 0.2, 4, -0.4, 0.4),
+        (-9.0, 0.2, 4, -0.4, 0.4),
+        (1.1, 0.1, 2, 0.9, math.inf),
+        (3, 1, 7, -math.inf, 2),
+    ],
 )
 def test_probability_with_few_degrees_of_freedom(value: float, u: float, dof: float, low: float, high: float) -> None:
     """JCGM 106:2012, 7.4 with Student's t, against scipy, far outside too."""
@@ -136,7 +143,7 @@ def test_verdict_on_both_sides_of_its_limits(probability: float, read: str, expe
 
 def test_worst_of_a_list() -> None:
     ladder = [WITHIN, INCOMPLETE, UNCLEAR, OUTSIDE]
-    for better, worse in zip(ladder, ladder[1:], strict=False):
+    for better, worse in pairwise(ladder):
         assert worst([better, worse]) == worst([worse, better]) == worse
     assert worst([]) == INCOMPLETE
 

@@ -24,7 +24,9 @@ def test_listed_values(points: dict[str, Any]) -> None:
     curve = MonotoneCubic.through(x, y)
     assert [curve.value(at) for at, _ in points["values"]] == pytest.approx([value for _, value in points["values"]], abs=1e-13)
     assert [curve.slope(at) for at, _ in points["slopes_at"]] == pytest.approx([k for _, k in points["slopes_at"]], abs=1e-13)
-    assert [curve.inverse(level) for level, _ in points["inverse"]] == pytest.approx([at for _, at in points["inverse"]], abs=1e-12)
+    assert [curve.inverse(level) for level, _ in points["inverse"]] == pytest.approx(
+        [at for _, at in points["inverse"]], abs=1e-12
+    )
 
 
 def random_rise(seed: int) -> tuple[list[float], list[float]]:

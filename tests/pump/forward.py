@@ -267,7 +267,8 @@ class _Draw:
         step, case = self.case.scale_deg, self.case
         phase = self.chance.uniform(0.0, step, len(crank))
         shown = [
-            step * np.round((crank + self.pointer + phase + self.chance.normal(0.0, case.angle_scatter, len(crank))) / step) - phase
+            step * np.round((crank + self.pointer + phase + self.chance.normal(0.0, case.angle_scatter, len(crank))) / step)
+            - phase
             for _ in range(case.repeats)
         ]
         return np.asarray(np.mean(shown, axis=0))

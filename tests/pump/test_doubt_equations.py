@@ -108,7 +108,9 @@ def test_two_events_at_one_pointer(method: str) -> None:
     pointer = ureal(0, POINTER)
     start, end = (measured(method, cam, pointer, movement(STEP, LIMIT), 0.0) for _ in range(2))
     claimed = budgets(method, cam, 0.0)
-    assert doubt.of_angle_difference(claimed.angle, claimed.angle) == pytest.approx(float((end.angle - start.angle).u), rel=1e-9)
+    assert doubt.of_angle_difference(claimed.angle, claimed.angle) == pytest.approx(
+        float((end.angle - start.angle).u), rel=1e-9
+    )
     part = doubt.of_angle_difference(claimed.cam_part, claimed.cam_part)
     assert part == pytest.approx(float((start.part - end.part).u), rel=1e-9)
 

@@ -147,9 +147,7 @@ def test_common_part_and_own_parts(units: int) -> None:
     chance = np.random.default_rng(11)
     pointer, alone = 0.06, 0.09
     drawn = [
-        cause.common_part(
-            [cause.Estimate(float(value), math.hypot(alone, pointer), alone) for value in row], pointer
-        )
+        cause.common_part([cause.Estimate(float(value), math.hypot(alone, pointer), alone) for value in row], pointer)
         for row in chance.normal(0.0, alone, (20_000, units)) + chance.normal(0.0, pointer, (20_000, 1))
     ]
     common = drawn[0].common.u / float(np.std([each.common.value for each in drawn]))
@@ -169,9 +167,7 @@ def test_zero_index_opening(ratio: dict[str, float]) -> None:
     shown = valve.difference(
         valve.zero(chance, DRAWS), truth + ratio[SPILL] * contact + chance.normal(0.0, scatter, DRAWS), own_error
     )
-    claimed = opening_uncertainty(
-        doubt.gauge_difference(valve.step, valve.limit), ratio[SUCTION], ratio[SPILL], scatter
-    )
+    claimed = opening_uncertainty(doubt.gauge_difference(valve.step, valve.limit), ratio[SUCTION], ratio[SPILL], scatter)
     assert claimed / float(np.std(shown - truth)) == pytest.approx(1.0, abs=0.02)
 
 
