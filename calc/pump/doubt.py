@@ -79,11 +79,7 @@ def at_contact(
     """
     k = flank.slope
     contact = quality.valve_mm / ratio
-    angle_parts = (
-        Term(ANGLE_SCALE, quality.scale_deg),
-        Term(POINTER, quality.pointer_deg),
-        angle_scatter.of_mean(count, ANGLE_REPEATS),
-    )
+    angle_parts = _angle_as_read(quality, angle_scatter, count)
     lift_repeats = lift_scatter.of_mean(count, LIFT_REPEATS)
     return Budgets(
         lift=(Term(PLUNGER_GAUGE, quality.plunger_mm), Term(VALVE_GAUGE, contact), lift_repeats, *_index(index_mm)),
@@ -119,11 +115,7 @@ def at_reference_lift(
     """
     k = flank.slope
     valve = quality.valve_mm / ratio
-    angle_parts = (
-        Term(ANGLE_SCALE, quality.scale_deg),
-        Term(POINTER, quality.pointer_deg),
-        angle_scatter.of_mean(count, ANGLE_REPEATS),
-    )
+    angle_parts = _angle_as_read(quality, angle_scatter, count)
     return Budgets(
         lift=(
             Term(PLUNGER_GAUGE, quality.plunger_mm),
@@ -140,6 +132,10 @@ def at_reference_lift(
         ),
         cam_part=(*angle_parts, Term(PLUNGER_GAUGE, quality.plunger_mm / k)),
     )
+
+
+def _angle_as_read(quality: Quality, scatter: Repeatability, count: int) -> tuple[Term, ...]:
+    return (Term(ANGLE_SCALE, quality.scale_deg), Term(POINTER, quality.pointer_deg), scatter.of_mean(count, ANGLE_REPEATS))
 
 
 def _index(size: float) -> tuple[Term, ...]:

@@ -4,6 +4,8 @@ import math
 
 import pytest
 
+from calc.findings import AfterCorrection
+from calc.judge.cut_out_after import cut_out_after, worst_opening
 from tests.invented import (
     LIFT,
     RATIO,
@@ -201,6 +203,28 @@ def test_the_opening_after_the_correction(left: float, code: str | None) -> None
 
 def test_at_the_seat_contact_reading_it_is_a_danger() -> None:
     assert "cut_out_after_danger" in codes(judged(corrected(SEAT + TAKEN)))
+
+
+@pytest.mark.parametrize(
+    ("value", "level"),
+    [
+        (LIMIT, None),
+        (LIMIT - 5e-10, None),
+        (LIMIT - 2e-9, "warning"),
+        (SEAT + 2e-9, "warning"),
+        (SEAT + 5e-10, "danger"),
+        (SEAT, "danger"),
+        (-3.0, "danger"),
+    ],
+)
+def test_both_sides_of_each_level(value: float, level: str | None) -> None:
+    """The worse of the exact correction and of the one that a hand can make counts."""
+    this, better = AfterCorrection(zero_index_opening_mm=value), AfterCorrection(zero_index_opening_mm=9.0)
+    for pair in ((this, better), (better, this), (this, None)):
+        assert cut_out_after(*pair, LIMIT, SEAT) == level
+        assert worst_opening(*pair) == value
+    assert cut_out_after(None, None, LIMIT, SEAT) is None
+    assert cut_out_after(AfterCorrection(), AfterCorrection(), LIMIT, SEAT) is None
 
 
 def test_an_opening_that_was_not_read_is_asked_for() -> None:

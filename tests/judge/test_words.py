@@ -177,6 +177,19 @@ def test_a_correction_smaller_than_a_quarter_of_a_flat_is_left() -> None:
     assert "will then be" not in text
 
 
+def test_each_rod_is_told_with_its_own_rest() -> None:
+    """Two rods of one unit, in opposite senses: what is left of the start is not what is left of the end."""
+    readings = [rod_error(1, SUCTION, 0.64), rod_error(1, SPILL, -0.73), opening(1, 4.0)]
+    unit = entry(judged(engine_job(readings=readings)), 1)
+    after = unit.after_by_hand
+    assert after is not None
+    assert after.beginning_deviation_deg is not None
+    assert after.end_deviation_deg is not None
+    assert after.beginning_deviation_deg > 0.0 > after.end_deviation_deg
+    assert f"The start will then be {after.beginning_deviation_deg:.2f}° late" in unit.text
+    assert f"The end will then be {-after.end_deviation_deg:.2f}° early" in unit.text
+
+
 def test_an_own_cam_is_told_with_its_caution() -> None:
     found = judged(
         engine_job(readings=[reading for unit in (1, 2, 3, 4) for reading in both(unit, 0.0, 0.9 if unit == 1 else 0.0)])
