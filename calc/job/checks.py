@@ -118,8 +118,7 @@ def _cam_table(rows: Any) -> Iterator[Problem]:
                 where,
                 f"{rows[j - 1][1]} then {rows[j][1]}",
                 f"{label}, row {j + 1}: the lift falls from {rows[j - 1][1]} to {rows[j][1]} before the peak of "
-                f"{rows[top][1]}. "
-                "The lift rises, or stays, up to its peak. Correct the lift.",
+                f"{rows[top][1]}. The lift rises, or stays, up to its peak. Correct the lift.",
             )
             break
 
@@ -154,8 +153,7 @@ def _reference_units(entries: list[Any] | None, units: int | None, complete: boo
                 where,
                 f"{lifts[0]} and {lifts[1]}",
                 f"{name}: the spill lift {lifts[1]:g} mm is not above the pre-stroke {lifts[0]:g} mm. Delivery ends at a "
-                f"higher "
-                "lift than it starts. Compare both with the record.",
+                "higher lift than it starts. Compare both with the record.",
             )
         angles = [_in_range(entry, key) for key in ("beginning_deg", "end_deg")]
         if angles[0] is not None and angles[1] is not None and angles[1] <= angles[0] + SLACK:

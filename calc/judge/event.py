@@ -84,8 +84,7 @@ def scatter_by_kind(
                     code="repeat_dominates",
                     where=f"{culprit.where}.{kind[0]}",
                     text=f"Unit {culprit.reading.unit}: these repeats run from {min(values):g} to {max(values):g} and make up "
-                    f"most "
-                    "of the scatter that all readings are judged with. Read them again: one slip hides everything else.",
+                    "most of the scatter that all readings are judged with. Read them again: one slip hides everything else.",
                 )
             )
     return scatter, notices

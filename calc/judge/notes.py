@@ -59,8 +59,7 @@ def notes_about_job(job: Job) -> list[Notice]:
                     code="astern_reading",
                     where=f"readings[{j}]",
                     text=f"Unit {reading.unit}, {STAGES[reading.stage]}, {EVENTS[reading.event]}: reached astern. Settings "
-                    f"count "
-                    "only when reached turning ahead. It is kept and not judged.",
+                    "count only when reached turning ahead. It is kept and not judged.",
                 )
             )
     return notices
@@ -183,8 +182,7 @@ def _beyond_table(unit: JudgedUnit) -> Iterator[Notice]:
                 code="beyond_table",
                 where=judged.placed.where,
                 text=f"{_name(unit)}: the {_noun(event)} at {judged.finding.lift_mm:.2f} mm lies beyond the cam lift table. "
-                f"The cam "
-                "is taken as straight there. Check the reading, or add rows to the table.",
+                "The cam is taken as straight there. Check the reading, or add rows to the table.",
             )
 
 
@@ -232,16 +230,14 @@ def _cut_out_after(
             code="cut_out_after_danger",
             where=where,
             text=f"{_name(unit)}: after the correction the spill valve would open {plain(opening, 2)} mm at index 0, no more "
-            f"than "
-            f"the seat-contact reading. The unit would inject at index 0, and the engine might not stop. Turn no nut.",
+            "than the seat-contact reading. The unit would inject at index 0, and the engine might not stop. Turn no nut.",
         )
     elif level is not None and limit is not None:
         yield Notice(
             code="cut_out_after_warning",
             where=where,
             text=f"{_name(unit)}: after the correction the spill valve would open {plain(opening, 2)} mm at index 0; the "
-            f"limit is "
-            f"{plain(limit, 2)} mm. The unit might not cut out. Ask the maker before you go on.",
+            f"limit is {plain(limit, 2)} mm. The unit might not cut out. Ask the maker before you go on.",
         )
 
 
@@ -262,8 +258,7 @@ def note_about_instruments(units: list[JudgedUnit], settings: Settings) -> list[
             code="instruments_too_coarse",
             where="instruments",
             text=f"The instruments alone leave ±{1.96 * fixed:.2f}° of doubt ({_name(unit)}, {_noun(event)}), however often "
-            f"you "
-            f"read. They can never prove ±{settings.tolerance_deg:g}°.",
+            f"you read. They can never prove ±{settings.tolerance_deg:g}°.",
         )
     ]
 
@@ -280,8 +275,7 @@ def notes_about_stages(units: list[JudgedUnit]) -> list[Notice]:
                     code="few_units",
                     where="readings",
                     text=f"{words.capitalize()}: only {parts} with a cam part. From three units on, what they share is told "
-                    f"from what "
-                    "is a unit's own.",
+                    "from what is a unit's own.",
                 )
             )
         if sum(unit.stroke_mm is not None for unit in of_stage) == 1:

@@ -104,8 +104,7 @@ def _cut_out_first(judged: JudgedUnit, opening: CutOut | None, clearance: LiftOf
     if clearance is not None and clearance.verdict == OUTSIDE and clearance.limit_mm is not None:
         words.append(
             f"The lift-off clearance is {plain(clearance.clearance_mm, 2)} mm, the limit is {plain(clearance.limit_mm, 2)} mm: "
-            f"the "
-            "roller might still touch the cam."
+            "the roller might still touch the cam."
         )
     return words
 
@@ -122,8 +121,7 @@ def _todo(judged: JudgedUnit, settings: Settings, verdict: str, after: AfterCorr
             if as_read(alone, -settings.tolerance_deg, settings.tolerance_deg) == OUTSIDE:
                 return [
                     f"Within only because errors cancel: all units are {late_words(shared)} together. Without that, this "
-                    f"unit's "
-                    f"{NOUN[event]} would be {late_words(alone)}.",
+                    f"unit's {NOUN[event]} would be {late_words(alone)}.",
                     "Clear what all units share, then read this unit again.",
                 ]
         return ["Leave this unit alone."]
@@ -171,9 +169,7 @@ def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection |
         if found.code == cause.COMMON_SETTING and found.event:
             words.append(
                 f"Turn no rod for the {NOUN[found.event]}: all units are off by about {signed(found.size, 2)} mm of lift, so "
-                f"it "
-                f"is a "
-                "setting that they share."
+                "it is a setting that they share."
             )
         elif found.code == cause.COMMON_SHIFT:
             words.append(f"All units are {late_words(found.size)} together: check the flywheel pointer first.")
@@ -184,8 +180,7 @@ def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection |
             side = "earlier" if each.change_deg < 0 else "later"
             words.append(
                 f"This unit's own cam is {late_words(-each.change_deg)}. It would move {plain(abs(each.change_deg), 2)}° "
-                f"{side}. "
-                "First look at its TDC mark. Moving a cam is the maker's procedure."
+                f"{side}. First look at its TDC mark. Moving a cam is the maker's procedure."
             )
         else:
             words.append(_rod_words(judged, each, settings, after))

@@ -125,11 +125,12 @@ def settings_of(job: Job) -> Settings:
 
 def _fallback_notice(path: str) -> Notice:
     described = field_of(Job, path)
-    stands_in = {
-        True: "yes is assumed",
-        "single": "one thread is assumed",
-        "even": "even firing intervals are assumed",
-    }.get(described.fallback, f"{described.fallback:g} is used" if isinstance(described.fallback, float) else "")
+    fallback = described.fallback
+    if isinstance(fallback, float):
+        stands_in = f"{fallback:g} is used"
+    else:
+        stands_in = {True: "yes", "single": "one thread", "even": "even firing intervals"}[fallback]
+        stands_in += " are assumed" if fallback == "even" else " is assumed"
     find = f" Find it: {described.find[:1].lower()}{described.find[1:]}" if described.find else ""
     words = f"{described.label[:1].upper()}{described.label[1:]}: missing; {stands_in}. {_RESTS[path]}{find}"
     return Notice(code="fallback", where=path, text=words)

@@ -92,8 +92,7 @@ def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
                     u=u,
                     effect_deg=size,
                     check_next="Read both events again: zero the plunger gauge on the base circle, turn ahead only, look at "
-                    "the "
-                    "flywheel mark of this unit. Take the return to zero and the peak lift as well.",
+                    "the flywheel mark of this unit. Take the return to zero and the peak lift as well.",
                 )
             )
             return

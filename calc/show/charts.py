@@ -383,8 +383,7 @@ def _curve_words(judged: JudgedUnit) -> str:
         found, reference = each.finding, judged.settings
         words.append(
             f"{NOUNS[event].capitalize()}: read {plain(found.lift_mm, 2)} mm at {angle_words(round(found.angle_deg, 2))}, "
-            f"reference "
-            f"{plain(reference.lift_mm[event], 2)} mm at {angle_words(reference.angle_deg[event])}."
+            f"reference {plain(reference.lift_mm[event], 2)} mm at {angle_words(reference.angle_deg[event])}."
         )
     if judged.stroke_mm is not None and judged.delivery_deg is not None:
         words.append(f"Effective stroke {plain(judged.stroke_mm, 2)} mm, delivery angle {plain(judged.delivery_deg, 2)}°.")

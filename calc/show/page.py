@@ -222,8 +222,7 @@ def _correction(unit: UnitFindings) -> Markup | None:
             "p",
             {"class": "sm-notice-line"},
             "Write down the rod's length before you turn it. Turn one flat first and read again. If the gauge moves the other "
-            "way, "
-            "stop: the direction in the engine's settings is wrong.",
+            "way, stop: the direction in the engine's settings is wrong.",
         )
         if any(not isinstance(each, CamCorrection) for each in unit.corrections)
         else None,

@@ -75,7 +75,6 @@ def job_file_page() -> str:
             "",
             "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before. A number is a "
             "JSON "
-            ""
             "number: no text, no `true`, no `null`. Leave out what you do not know. Keys that this version does not know are "
             "kept.",
             "",
@@ -84,8 +83,7 @@ def job_file_page() -> str:
             "## What a reading needs",
             "",
             "The two valve events need a way of reading. At contact needs `plunger_lift_mm` and `crank_angle_deg`. At "
-            "reference "
-            "lift "
+            "reference lift "
             "needs `valve_lift_mm` and `crank_angle_deg`. The lists of one reading are equally long: one number a repeat. "
             "There is one reading per unit, stage, event and `reached`.",
             "",
@@ -143,8 +141,7 @@ def findings_file_page() -> str:
             "# The findings file",
             "",
             "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is "
-            "`null`, and a "
-            f"notice says why. Its rules also stand in a JSON Schema: [{FINDINGS_SCHEMA}]({FINDINGS_SCHEMA}).",
+            f"`null`, and a notice says why. Its rules also stand in a JSON Schema: [{FINDINGS_SCHEMA}]({FINDINGS_SCHEMA}).",
             "",
             *_result_table(),
             "",

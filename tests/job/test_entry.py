@@ -154,7 +154,7 @@ def test_any_number_comes_back_from_its_text(value: float) -> None:
 @given(st.floats(0.001, 180).map(lambda value: round(value, 3)))
 def test_the_echo_of_an_angle_is_understood_as_the_angle(size: float) -> None:
     for angle in (size, -size):
-        said = echo(ANGLE, angle)
+        said = echo(ANGLE, angle, str(angle))
         assert ("before" in said) is (angle < 0)
         assert understand(ANGLE, said) == pytest.approx(angle, rel=1e-5)
 
@@ -168,16 +168,29 @@ def test_no_text_makes_it_stumble(text: str) -> None:
         except EntryError:
             continue
         assert understand(field, typed(field, value)) == value
-        assert isinstance(echo(field, value), str)
+        assert isinstance(echo(field, value, text), str)
 
 
-def test_echoes_say_what_was_understood() -> None:
-    assert echo(LIFT, [12.31, 12.30]) == "2 readings, mean 12.305 mm"
-    assert echo(LIFT, [12.31]) == "12.31 mm"
-    assert echo(ANGLES, [-4.5, -4.4]) == "2 readings, mean 4.45° before TDC"
-    assert echo(ANGLE, 0) == "at TDC"
-    assert echo(PLAIN, 63) == "63"
-    assert echo(ORDER, [1, 3, 2]) == "1, 3, 2"
-    assert echo(CAM, [[0, 1], [2, 3]]) == "2 rows"
-    assert echo(CAM, [[0, 1]]) == "1 row"
-    assert echo(TITLE, "a") == ""
+@pytest.mark.parametrize(
+    ("field", "text", "said"),
+    [
+        (LIFT, "12.31 12.30", "2 readings, mean 12.305 mm"),
+        (LIFT, "12,31", "12.31 mm"),
+        (ONE_LIFT, "−5", "−5 mm"),
+        (ONE_LIFT, "5 mm", "5 mm"),
+        (ANGLES, "-4.5 4.4 before", "2 readings, mean 4.45° before TDC"),
+        (ANGLE, "4.5", "4.5° after TDC"),
+        (ANGLE, "-4.5", "4.5° before TDC"),
+        (ANGLE, "0", "at TDC"),
+        (PLAIN, "1e-3", "0.001"),
+        (CAM, "0 1\n2 3", "2 rows"),
+        (CAM, "0 1", "1 row"),
+        # Nothing to add to a plain number, a text, or an order.
+        (LIFT, "12.31", ""),
+        (SPEED, "131", ""),
+        (ORDER, "1 3 2", ""),
+        (TITLE, "a", ""),
+    ],
+)
+def test_echoes_say_what_was_understood(field: Field, text: str, said: str) -> None:
+    assert echo(field, understand(field, text), text) == said

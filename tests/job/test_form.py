@@ -270,13 +270,14 @@ def test_what_is_understood_is_echoed() -> None:
         {
             "reference.units/1/beginning_deg": "4.5 before",
             "readings/1/as_found/suction_closing/ahead/plunger_lift_mm": "12,31 12.29",
-            "engine.speed_rpm": "131",
+            "engine.speed_rpm": "131,5",
+            "engine.plunger_diameter_mm": "47",
         }
     )
     assert composed.echoes == {
         "reference.units/1/beginning_deg": "4.5° before TDC",
         "readings/1/as_found/suction_closing/ahead/plunger_lift_mm": "2 readings, mean 12.3 mm",
-        "engine.speed_rpm": "131 rpm",
+        "engine.speed_rpm": "131.5 rpm",
     }
 
 

@@ -127,7 +127,7 @@ SAYINGS: dict[str, tuple[list[Tree], tuple[str, ...]]] = {
     ),
     "a cut-out within": (
         [*HEALTHY, opening(1, 1.75)],
-        ("Opening at index 0: 1.75 mm, limit 1.25 mm: within.", "No delivery below index"),
+        ("Opening at index 0: 1.75 mm, limit 1.25 mm: within.", "No delivery below index 4.91."),
     ),
     "nothing read of the end": ([contact(1, SUCTION)], ("End: not read.",)),
     "a contradiction": (
@@ -186,8 +186,14 @@ def test_each_rod_is_told_with_its_own_rest() -> None:
     assert after.beginning_deviation_deg is not None
     assert after.end_deviation_deg is not None
     assert after.beginning_deviation_deg > 0.0 > after.end_deviation_deg
-    assert f"The start will then be {after.beginning_deviation_deg:.2f}° late" in unit.text
-    assert f"The end will then be {-after.end_deviation_deg:.2f}° early" in unit.text
+    assert f"The start will then be {after.beginning_deviation_deg:.2f}° late: within." in unit.text
+    assert f"The end will then be {-after.end_deviation_deg:.2f}° early: within." in unit.text
+
+
+def test_a_correction_that_leaves_the_event_outside_says_so() -> None:
+    """The rod is cured, the cam's part stays."""
+    readings = [contact(1, SUCTION, 0.64, 0.64 / SLOPE + 0.8), contact(1, SPILL, 0.0, 0.8), opening(1, 4.0)]
+    assert re.search(r"The start will then be 0\.8\d° late: outside\.", said(*readings))
 
 
 def test_an_own_cam_is_told_with_its_caution() -> None:
