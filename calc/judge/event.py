@@ -14,6 +14,7 @@ from calc.job.model import (
     Reading,
     lists_of,
 )
+from calc.job.words import short
 from calc.judge.settings import Settings, UnitSettings
 from calc.measure import conformity
 from calc.measure.gum import Term, combined, effective_dof, expanded
@@ -83,7 +84,7 @@ def scatter_by_kind(
                 Notice(
                     code="repeat_dominates",
                     where=f"{culprit.where}.{kind[0]}",
-                    text=f"Unit {culprit.reading.unit}: these repeats run from {min(values):g} to {max(values):g} and make up "
+                    text=f"Unit {culprit.reading.unit}: these repeats run from {short(min(values))} to {short(max(values))} and make up "
                     "most of the scatter that all readings are judged with. Read them again: one slip hides everything else.",
                 )
             )
