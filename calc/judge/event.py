@@ -84,8 +84,8 @@ def scatter_by_kind(
                 Notice(
                     code="repeat_dominates",
                     where=f"{culprit.where}.{kind[0]}",
-                    text=f"Unit {culprit.reading.unit}: these repeats run from {short(min(values))} to {short(max(values))} and make up "
-                    "most of the scatter that all readings are judged with. Read them again: one slip hides everything else.",
+                    text=f"Unit {culprit.reading.unit}: these repeats run from {short(min(values))} to {short(max(values))} and "
+                    "make up most of the scatter that all readings are judged with. Read them again: one slip hides everything else.",
                 )
             )
     return scatter, notices

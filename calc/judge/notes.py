@@ -181,8 +181,8 @@ def _beyond_table(unit: JudgedUnit) -> Iterator[Notice]:
             yield Notice(
                 code="beyond_table",
                 where=judged.placed.where,
-                text=f"{_name(unit)}: the {_noun(event)} at {plain(judged.finding.lift_mm, 2)} mm lies beyond the cam lift table. "
-                "The cam is taken as straight there. Check the reading, or add rows to the table.",
+                text=f"{_name(unit)}: the {_noun(event)} at {plain(judged.finding.lift_mm, 2)} mm lies beyond the cam lift "
+                "table. The cam is taken as straight there. Check the reading, or add rows to the table.",
             )
 
 

@@ -37,9 +37,7 @@ def twelve_unit_job() -> str:
             "rod_pitch_mm": 1.25,
             "rod_thread": "single",
             "rod_lengthening_opens": True,
-            "cam_lift_table": [
-                [angle, round(_lift(angle), 3)] for angle in (_FOOT_DEG + 2.5 * step for step in range(29))
-            ],
+            "cam_lift_table": [[angle, round(_lift(angle), 3)] for angle in (_FOOT_DEG + 2.5 * step for step in range(29))],
             "cam_peak_deg": _PEAK_DEG,
         },
         "reference": {
