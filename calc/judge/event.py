@@ -80,12 +80,13 @@ def scatter_by_kind(
         # Repeats a step or two apart, or as far as the instrument's own scatter, are no slip.
         usual = max(2.5 * steps[kind[0]], 4.0 * settings.stated_repeatability[kind[0]])
         if max(values) - min(values) > usual:
+            span = f"from {short(min(values))} to {short(max(values))}"
             notices.append(
                 Notice(
                     code="repeat_dominates",
                     where=f"{culprit.where}.{kind[0]}",
-                    text=f"Unit {culprit.reading.unit}: these repeats run from {short(min(values))} to {short(max(values))} and "
-                    "make up most of the scatter that all readings are judged with. Read them again: one slip hides everything else.",
+                    text=f"Unit {culprit.reading.unit}: these repeats run {span} and make up most of the scatter that all "
+                    "readings are judged with. Read them again: one slip hides everything else.",
                 )
             )
     return scatter, notices

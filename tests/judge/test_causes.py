@@ -318,8 +318,8 @@ def test_two_errors_that_cancel_are_not_left_alone() -> None:
     unit = entry(judged(engine_job(readings=shifted(0.6, 0.6, 0.6, 0.0))), 4)
     assert unit.verdict == "within"
     assert named(unit) == ["common_shift", "cam_position"]
-    words = "Within only because errors cancel: all units are 0.60° late together. Without that, this unit's start would be 0.60° early."
-    assert words in unit.text
+    assert "Within only because errors cancel: all units are 0.60° late together." in unit.text
+    assert "Without that, this unit's start would be 0.60° early." in unit.text
     assert "Leave this unit alone" not in unit.text
 
 

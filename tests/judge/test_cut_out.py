@@ -220,9 +220,10 @@ def test_at_the_seat_contact_reading_it_is_a_danger() -> None:
 def test_both_sides_of_each_level(value: float, level: str | None) -> None:
     """The worse of the exact correction and of the one that a hand can make counts."""
     this, better = AfterCorrection(zero_index_opening_mm=value), AfterCorrection(zero_index_opening_mm=9.0)
-    for pair in ((this, better), (better, this), (this, None)):
-        assert cut_out_after(*pair, LIMIT, SEAT) == level
-        assert worst_opening(*pair) == value
+    pairs: list[tuple[AfterCorrection, AfterCorrection | None]] = [(this, better), (better, this), (this, None)]
+    for exact, by_hand in pairs:
+        assert cut_out_after(exact, by_hand, LIMIT, SEAT) == level
+        assert worst_opening(exact, by_hand) == value
     assert cut_out_after(None, None, LIMIT, SEAT) is None
     assert cut_out_after(AfterCorrection(), AfterCorrection(), LIMIT, SEAT) is None
 
