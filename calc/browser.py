@@ -1,7 +1,7 @@
 """What the worksheet page asks of Python: JSON in, JSON out, one entry. The page draws what comes back.
 
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts), `working` (line by line, one unit),
-`save` (the form's texts to a job file). Every answer is an object; a request that cannot be served answers with `errors`.
+`save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables). Every answer is an object; a request that cannot be served answers with `errors`.
 """
 
 from __future__ import annotations
@@ -20,6 +20,9 @@ from calc.job.read import examine
 from calc.job.write import file_text
 from calc.judge.assess import assess
 from calc.show import page
+from calc.show.blank import blank_form
+from calc.show.record import record
+from calc.show.sheet import findings_csv, readings_csv
 from calc.version import PROGRAM
 
 
@@ -131,10 +134,39 @@ def _working(asked: dict[str, Any]) -> dict[str, Any]:
 def _save(asked: dict[str, Any]) -> dict[str, Any]:
     """The form as a job file: its text, and a name for it."""
     composed = _composed(asked)
+    return {"text": file_text(composed.tree), "name": f"{_file_name(composed)}.json"}
+
+
+def _file_name(composed: Composed) -> str:
     title = composed.tree.get("title") or composed.tree.get("vessel") or "job"
     words = "".join(letter if letter.isalnum() else "-" for letter in f"{title} {composed.tree.get('date', '')}".lower())
-    name = "-".join(part for part in words.split("-") if part)[:60] or "job"
-    return {"text": file_text(composed.tree), "name": f"{name}.json"}
+    return "-".join(part for part in words.split("-") if part)[:60] or "job"
+
+
+def _paper(asked: dict[str, Any], made: Callable[[Job], str], ending: str) -> dict[str, Any]:
+    """A whole job as paper or table: its text, and a name for it; `errors` while the job is not whole.
+
+    Drafts are part of it, so that the check sum is that of the saved file.
+    """
+    composed = _composed(asked)
+    job, problems = examine(composed.tree)
+    if job is None or problems:
+        return {"errors": [problem.to_json() for problem in problems]}
+    return {"text": made(job), "name": f"{_file_name(composed)}{ending}"}
+
+
+def _record(asked: dict[str, Any]) -> dict[str, Any]:
+    return _paper(asked, lambda job: record(assess(job), job), "-record.html")
+
+
+def _blank(asked: dict[str, Any]) -> dict[str, Any]:
+    return _paper(asked, blank_form, "-form.html")
+
+
+def _csv(asked: dict[str, Any]) -> dict[str, Any]:
+    if asked.get("findings"):
+        return _paper(asked, lambda job: findings_csv(assess(job)), "-findings.csv")
+    return _paper(asked, readings_csv, "-readings.csv")
 
 
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
@@ -143,4 +175,7 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "assess": _assess,
     "working": _working,
     "save": _save,
+    "record": _record,
+    "blank": _blank,
+    "csv": _csv,
 }

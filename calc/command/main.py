@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 from textwrap import fill
 
-from calc.command import check, fields
+from calc.command import check, fields, paper
 from calc.job.describe import RECORD, RECORDS, walk
 from calc.job.model import Job
 from calc.version import PROGRAM
@@ -57,6 +57,26 @@ def parser() -> argparse.ArgumentParser:
     add.add_argument("--json", action="store_true", help="findings as JSON; for several files one object a line")
     add.add_argument("--working", type=int, metavar="UNIT", help="show the working of this unit, line by line")
     add.set_defaults(run=check.run)
+    add = commands.add_parser(
+        "record",
+        help="write the record of a job for paper",
+        description="The record of a job as one self-contained HTML file, to print on A4 from any browser.",
+        epilog=STATUS,
+    )
+    add.add_argument("job", metavar="JOB.json", help="a job file")
+    add.add_argument("--out", metavar="FILE", help="write it to this file and not to standard output")
+    add.add_argument("--blank", action="store_true", help="blank forms for the pump side, with the job's reference settings")
+    add.set_defaults(run=paper.run_record)
+    add = commands.add_parser(
+        "csv",
+        help="write readings or findings as CSV",
+        description="The readings of a job as CSV (RFC 4180, UTF-8), one line a repeat, for a spreadsheet.",
+        epilog=STATUS,
+    )
+    add.add_argument("job", metavar="JOB.json", help="a job file")
+    add.add_argument("--findings", action="store_true", help="the findings, one line a unit and stage")
+    add.add_argument("--out", metavar="FILE", help="write it to this file and not to standard output")
+    add.set_defaults(run=paper.run_csv)
     show = commands.add_parser(
         "fields",
         help="list the fields of a job file",

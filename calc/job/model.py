@@ -231,6 +231,11 @@ class UnitReference(Node):
 class Reference(Node):
     """Reference settings and limits of this engine."""
 
+    source: str | None = text(
+        "source of these settings",
+        help="Title and date of the paper that they were taken from. The record names it.",
+        find="The shop-trial record, or a later one that class has accepted.",
+    )
     fuel_index: float = number(
         "fuel index of the check",
         low=0,
@@ -327,6 +332,8 @@ class Gauge(Node):
     mm_per_turn: float | None = number(
         "lift per turn of the dial", unit="mm", low=0, low_open=True, high=1000, help="Helps to find a missed turn."
     )
+    serial: str | None = text("serial number", find="The gauge's back, or its certificate.")
+    calibrated: str | None = text("date of calibration", find="The gauge's certificate.")
 
 
 @record
@@ -376,12 +383,23 @@ class Instruments(Node):
 class Fuel(Node):
     """The fuel in the pump, for the quantity."""
 
+    name: str | None = text("fuel in use", help="As the log names it. The record shows it.", find="The log.")
     density_15_kg_m3: float | None = number(
         "density at 15 °C", unit="kg/m³", low=600, high=1100, help="Gives the mass.", find="The bunker delivery note."
     )
     temperature_c: float | None = number(
         "temperature at the pump", unit="°C", low=-50, high=400, help="Fuel temperature in service.", find="The log."
     )
+
+
+@record
+class Paper(Node):
+    """What the record on paper names besides the numbers."""
+
+    permit: str | None = text("number of the permit to work", find="The ship's permit system.")
+    readings_by: str | None = text("readings by", help="Name and rank.")
+    correction_by: str | None = text("correction by", help="Name and rank.")
+    checked_by: str | None = text("checked by", help="Name and rank. Another person than the one who corrected.")
 
 
 @record
@@ -454,6 +472,7 @@ class Job(Node):
     reference: Reference = record_of(Reference, "reference settings", required=True)
     instruments: Instruments = record_of(Instruments, "instruments", required=True)
     fuel: Fuel | None = record_of(Fuel, "fuel")
+    paper: Paper | None = record_of(Paper, "permit and names")
     readings: tuple[Reading, ...] | None = records_of(Reading, "readings", most=MOST_READINGS)
     demo: bool | None = flag("demo", help="True in the demo's jobs: ship and numbers are invented. Pages and paper say so.")
     drafts: Mapping[str, str] | None = texts(

@@ -24,7 +24,7 @@ def element(name: str, attributes: Mapping[str, object] | None = None, *children
     return Markup(f"{opening}{joined(*children)}</{name}>")
 
 
-_VOID = frozenset({"br", "hr", "img"})
+_VOID = frozenset({"br", "hr", "img", "meta"})
 
 
 def _attribute(key: str, value: object) -> str:

@@ -158,7 +158,7 @@ def _percent(probability: float) -> str:
     return "below 0.1 %" if probability < 0.001 else f"{100.0 * probability:.1f} %"
 
 
-def _size(each: Cause) -> str:
+def size_words(each: Cause) -> str:
     unit = "mm" if each.unit == "mm" else "°"
     space = " " if unit == "mm" else ""
     return f"{signed(each.size, 2)} ±{plain(1.96 * each.u, 2)}{space}{unit}"
@@ -183,7 +183,7 @@ def _cause(each: Cause, css: str) -> Markup:
         "li",
         {"class": css, "data-cause": each.code},
         element("strong", None, CAUSE_WORDS[each.code]),
-        f": {_size(each)}.{moves} {each.check_next}",
+        f": {size_words(each)}.{moves} {each.check_next}",
     )
 
 

@@ -19,6 +19,7 @@ from calc.job.model import (
     Gauge,
     Instruments,
     Job,
+    Paper,
     Reading,
     Reference,
     UnitReference,
@@ -56,6 +57,8 @@ def random_tree(seed: int, max_units: int = 4) -> Tree:
     }
     if fuel := draw.record(Fuel):
         tree["fuel"] = fuel
+    if paper := draw.record(Paper):
+        tree["paper"] = paper
     if readings := draw.readings(units):
         tree["readings"] = readings
     if draw.now_and_then():

@@ -1,0 +1,134 @@
+"""What every sheet of paper shares: one self-contained HTML page for A4, its style, its foot, its tables.
+
+Black and white carries everything. Check sum, program and page number stand at the foot of every page, in margin boxes
+(CSS Paged Media Module Level 3).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from calc.job.model import Job
+from calc.show.markup import Markup, element, joined
+from calc.version import PROGRAM
+
+# Nothing can be loaded and nothing can run: a record from a stranger is as safe as its paper.
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
+
+# The foot of every page stands in its margin, where it covers nothing.
+_PAGE = """
+@page { size: A4; margin: 12mm 14mm 17mm;
+  @bottom-left { content: "%s"; font: 7.5pt sans-serif; white-space: nowrap; }
+  @bottom-right { content: "Page " counter(page) " of " counter(pages); font: 7.5pt sans-serif; white-space: nowrap; } }
+"""
+
+_STYLE = """
+:root { color-scheme: light; }
+* { box-sizing: border-box; }
+body { margin: 0 auto; max-width: 182mm; color: #000; background: #fff; font: 9.5pt/1.3 "Liberation Sans", Arial, Helvetica,
+  sans-serif; font-variant-numeric: tabular-nums; }
+h1 { font-size: 15pt; margin: 0 0 1mm; }
+h2 { font-size: 12pt; margin: 5mm 0 1.5mm; border-bottom: 0.4mm solid #000; break-after: avoid; }
+h3 { font-size: 10.5pt; margin: 3mm 0 1mm; break-after: avoid; }
+p, ul { margin: 1mm 0; overflow-wrap: anywhere; }
+ul { padding-left: 5mm; }
+li { break-inside: avoid; }
+table { border-collapse: collapse; width: 100%; margin: 1mm 0 2mm; font-size: 8.5pt; }
+thead { display: table-header-group; }
+tr, .keep { break-inside: avoid; }
+caption { text-align: left; font-weight: bold; font-size: 9.5pt; padding: 1mm 0; break-after: avoid; }
+th, td { border: 0.2mm solid #555; padding: 0.5mm 1.2mm; text-align: left; vertical-align: top; }
+thead th { border-bottom: 0.4mm solid #000; vertical-align: bottom; }
+td { overflow-wrap: anywhere; }
+dl { margin: 1mm 0; display: grid; grid-template-columns: repeat(2, 1fr); column-gap: 6mm; }
+dl div { display: flex; gap: 2mm; border-bottom: 0.15mm solid #999; padding: 0.3mm 0; break-inside: avoid; }
+dt { flex: 0 0 47%; }
+dd { margin: 0; font-weight: bold; overflow-wrap: anywhere; }
+svg { display: block; width: 100%; }
+svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: -0.6mm; }
+.sm-verdict { font-weight: bold; }
+.demo, .stop { border: 0.6mm solid #000; padding: 1mm 2mm; font-weight: bold; }
+.answer { font-size: 11pt; font-weight: bold; }
+.quiet { font-size: 8pt; }
+.side { display: flex; gap: 4mm; align-items: flex-start; }
+.side > :first-child { flex: 0 0 80mm; }
+.side > :last-child { flex: 1 1 0; margin: 0; }
+.side svg.sm-chart { max-height: 150mm; }
+.three { table-layout: fixed; }
+.three th:first-child { width: 14%; }
+.three th:nth-child(3) { width: 24%; }
+.readings td:nth-child(2) { white-space: nowrap; }
+.sum { font-family: "Liberation Mono", monospace; overflow-wrap: anywhere; }
+.page { break-before: page; }
+.write :is(th, td) { height: 8mm; }
+.write thead th { height: auto; }
+.form { table-layout: fixed; }
+.form th:first-child[scope="col"] { width: 9mm; }
+.form th:nth-child(2)[scope="col"] { width: 30mm; }
+.form th:nth-child(3)[scope="col"] { width: 23mm; }
+.form th:nth-child(4)[scope="col"] { width: 29mm; }
+.foot { border-top: 0.2mm solid #000; margin-top: 6mm; padding-top: 1mm; font-size: 8pt; overflow-wrap: anywhere; }
+@media screen { body { padding: 6mm 4mm; } }
+/* On paper the margin box says it. Firefox knows none; it repeats the foot of a table on every page. */
+@media print { .foot { display: none; } }
+@supports (-moz-appearance: none) {
+  @media print { body { display: table; width: 100%; } .foot { display: table-footer-group; } }
+}
+"""
+
+
+def document(title: str, checksum: str, *parts: object) -> str:
+    """One HTML file that needs nothing else.
+
+    Parameters: title, for the window; checksum of the job; the parts of its body, in order.
+    """
+    # A style sheet is no place for text from a file: both are the program's own.
+    assert checksum.isalnum()
+    style = _PAGE % f"{PROGRAM}, job {checksum}" + _STYLE
+    foot = element("p", {"class": "foot"}, f"{PROGRAM}. Check sum of the job: ", element("span", {"class": "sum"}, checksum))
+    head = joined(
+        element("meta", {"charset": "utf-8"}),
+        element("meta", {"http-equiv": "Content-Security-Policy", "content": _POLICY}),
+        element("meta", {"name": "viewport", "content": "width=device-width"}),
+        element("title", None, title),
+        element("style", None, Markup(style)),
+    )
+    page = element("html", {"lang": "en"}, element("head", None, head), element("body", None, joined(*parts), foot))
+    return f"<!doctype html>\n{page}\n"
+
+
+def heading(job: Job, title: str) -> Markup:
+    """The head of a paper: what it is, and the demo's mark."""
+    demo = element("p", {"class": "demo"}, "Demo: ship and numbers are invented.") if job.demo else None
+    return joined(element("h1", None, title), demo)
+
+
+def facts(pairs: Iterable[tuple[str, object]]) -> Markup:
+    """Names and values in two columns."""
+    return element(
+        "dl", None, [element("div", None, element("dt", None, name), element("dd", None, value)) for name, value in pairs]
+    )
+
+
+def table(
+    heads: Sequence[object],
+    rows: Iterable[Sequence[object]],
+    *,
+    caption: str = "",
+    css: str | None = None,
+) -> Markup:
+    """A table whose head repeats on every page; the first cell of a row names it."""
+    return element(
+        "table",
+        {"class": css},
+        element("caption", None, caption) if caption else None,
+        element("thead", None, element("tr", None, [element("th", {"scope": "col"}, each) for each in heads])),
+        element(
+            "tbody",
+            None,
+            [
+                element("tr", None, element("th", {"scope": "row"}, first), [element("td", None, each) for each in rest])
+                for first, *rest in rows
+            ],
+        ),
+    )

@@ -1,0 +1,110 @@
+"""Readings and findings as CSV for spreadsheets.
+
+Format: RFC 4180 with a header line, UTF-8 with a byte-order mark (spreadsheets take the file for another encoding without
+it), numbers with a decimal point and all their digits.
+
+A spreadsheet runs a cell that looks like a formula. So a text that begins like one gets an apostrophe in front: OWASP, CSV
+Injection. Numbers come from the program itself and stay numbers, negative ones too.
+"""
+
+from __future__ import annotations
+
+import csv
+import dataclasses
+import io
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from calc.findings import Findings, UnitFindings
+from calc.job.describe import NUMBERS, RECORD, Field, fields_of
+from calc.job.model import Job, Reading
+
+BYTE_ORDER_MARK = "\ufeff"
+# OWASP's list: formula signs, also as full-width letters, and what a reader may strip before it looks for one.
+_DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+
+
+def readings_csv(job: Job) -> str:
+    """Every reading of a job, one line a repeat.
+
+    >>> from calc import read_job
+    >>> from pathlib import Path
+    >>> job = read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8"))
+    >>> readings_csv(job).splitlines()[0].split(",")[1:4]
+    ['unit', 'stage', 'event']
+    """
+    described = fields_of(Reading)
+    head = ["entry", *(_head(field) for field in described), "repeat"]
+    return _text([head, *_reading_rows(job, described)])
+
+
+def _reading_rows(job: Job, described: tuple[Field, ...]) -> Iterator[list[Any]]:
+    lists = [field.name for field in described if field.kind == NUMBERS]
+    for j, reading in enumerate(job.readings or ()):
+        count = max((len(getattr(reading, name) or ()) for name in lists), default=0)
+        for repeat in range(count):
+            row: list[Any] = [j + 1]
+            for field in described:
+                value = getattr(reading, field.name)
+                row.append(value[repeat] if field.name in lists and value else value)
+            yield [*row, repeat + 1]
+
+
+def findings_csv(findings: Findings) -> str:
+    """The findings, one line a unit and stage; the lists in them as texts of their codes.
+
+    >>> from calc import assess, read_job
+    >>> from pathlib import Path
+    >>> job = read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8"))
+    >>> "beginning.deviation_deg [°]" in findings_csv(assess(job)).splitlines()[0]
+    True
+    """
+    columns = list(_columns(UnitFindings))
+    rows = [[_at(unit, path) for path, _ in columns] for unit in findings.units]
+    return _text([[_head(field, path) for path, field in columns], *rows])
+
+
+def _columns(record: type, prefix: str = "", unit: str = "") -> Iterator[tuple[str, Field]]:
+    """The fields that have one value each, by path; a nested record hands its unit down to the parts without one."""
+    for field in fields_of(record):
+        path = f"{prefix}{field.name}"
+        if field.kind == RECORD and field.record is not None:
+            yield from _columns(field.record, f"{path}.", field.unit)
+        else:
+            yield path, field if field.unit or not unit else dataclasses.replace(field, unit=unit)
+
+
+def _head(field: Field, path: str = "") -> str:
+    return f"{path or field.name}{f' [{field.unit}]' if field.unit else ''}"
+
+
+def _at(node: Any, path: str) -> Any:
+    for name in path.split("."):
+        node = None if node is None else getattr(node, name)
+    if isinstance(node, tuple):
+        return "; ".join(getattr(each, "code", None) or getattr(each, "part", None) or str(each) for each in node)
+    return node
+
+
+def _text(rows: Iterable[list[Any]]) -> str:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    for row in rows:
+        writer.writerow([cell(value) for value in row])
+    return BYTE_ORDER_MARK + out.getvalue()
+
+
+def cell(value: Any) -> str:
+    """One cell: a number with all its digits, a text that no spreadsheet takes for a formula, nothing for None.
+
+    >>> cell(-0.25), cell("=1+1"), cell("-"), cell(None), cell(True)
+    ('-0.25', "'=1+1", "'-", '', 'true')
+    """
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (int, float)):
+        return repr(value)
+    text = str(value)
+    return f"'{text}" if text.startswith(_DANGEROUS) else text
