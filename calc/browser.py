@@ -1,7 +1,8 @@
 """What the worksheet page asks of Python: JSON in, JSON out, one entry. The page draws what comes back.
 
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts), `working` (line by line, one unit),
-`save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables). Every answer is an object; a request that cannot be served answers with `errors`.
+`save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables). Every answer is
+an object; a request that cannot be served answers with `errors`.
 """
 
 from __future__ import annotations

@@ -271,11 +271,10 @@ def _after(asked: UnitFindings | None, after: AfterCorrection | None, name: str)
 
 
 def _cam(unit: UnitFindings | None) -> object:
-    part = unit and unit.own_cam_part_deg
+    part = None if unit is None else unit.own_cam_part_deg
     if unit is None or part is None:
         return NOTHING
-    words = f"{late_words(part.value)} ±{plain(1.96 * part.u, 2)}°"
-    return _figure(unit, "own_cam_part_deg/value", part.value, words)
+    return joined(_figure(unit, "own_cam_part_deg/value", part.value, late_words(part.value)), f" ±{plain(1.96 * part.u, 2)}°")
 
 
 def _deviation(unit: UnitFindings | None, name: str, sign: str) -> object:
@@ -291,7 +290,7 @@ def _deviation(unit: UnitFindings | None, name: str, sign: str) -> object:
 
 
 def _cut_out(unit: UnitFindings | None) -> object:
-    found = unit and unit.cut_out
+    found = None if unit is None else unit.cut_out
     if unit is None or found is None:
         return NOTHING
     index = None
@@ -308,7 +307,7 @@ def _cut_out(unit: UnitFindings | None) -> object:
 
 
 def _lift_off(unit: UnitFindings | None) -> object:
-    found = unit and unit.lift_off
+    found = None if unit is None else unit.lift_off
     if unit is None or found is None:
         return NOTHING
     return joined(
