@@ -5,7 +5,12 @@ from typing import Any
 
 import pytest
 
+from calc import assess, read_job
 from calc.browser import respond
+from calc.job.write import checksum
+from calc.show.blank import blank_form
+from calc.show.record import record
+from calc.show.sheet import findings_csv, readings_csv
 from tests.jobs import DEMO_FILES, MAIN, tree
 
 
@@ -122,3 +127,32 @@ def test_the_working_of_one_unit() -> None:
     assert "Start of delivery" in html
     assert "JCGM 100:2008" in html
     assert ask(do="working", texts={}, base={}, unit=1, stage="as_found") == {"html": ""}
+
+
+@pytest.mark.parametrize("kind", [{"do": "record"}, {"do": "blank"}, {"do": "csv"}, {"do": "csv", "findings": True}])
+def test_paper_of_a_whole_job(kind: dict[str, Any]) -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    made = ask(**kind, **form)
+    assert made.keys() == {"text", "name"}
+    assert made["name"].startswith("demo-two-rods")
+    assert made["name"].endswith(".csv" if kind["do"] == "csv" else ".html")
+    job = read_job(MAIN.read_bytes())
+    found = assess(job)
+    assert made["text"] in (record(found, job), blank_form(job), readings_csv(job), findings_csv(found))
+
+
+def test_the_check_sum_on_paper_is_that_of_the_saved_file() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    form["texts"]["engine.speed_rpm"] = "rather fast"
+    saved = json.loads(ask(do="save", **form)["text"])
+    assert saved["drafts"] == {"engine.speed_rpm": "rather fast"}
+    assert checksum(saved) in ask(do="record", **form)["text"]
+
+
+def test_no_paper_of_a_job_that_is_not_whole() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    form["texts"]["reference.fuel_index"] = ""
+    for kind in ("record", "blank", "csv"):
+        answer = ask(do=kind, **form)
+        assert [error["where"] for error in answer["errors"]] == ["reference.fuel_index"]
+        assert "text" not in answer

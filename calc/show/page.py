@@ -159,6 +159,7 @@ def _percent(probability: float) -> str:
 
 
 def size_words(each: Cause) -> str:
+    """Size of a cause with its 95 % range and its unit."""
     unit = "mm" if each.unit == "mm" else "°"
     space = " " if unit == "mm" else ""
     return f"{signed(each.size, 2)} ±{plain(1.96 * each.u, 2)}{space}{unit}"

@@ -52,8 +52,13 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .quiet { font-size: 8pt; }
 .side { display: flex; gap: 4mm; align-items: flex-start; }
 .side > :first-child { flex: 0 0 80mm; }
-.side > :last-child { flex: 1 1 0; margin: 0; }
+.side > :last-child {  flex: 1 1 0; margin: 0; }
 .side svg.sm-chart { max-height: 150mm; }
+.many > :first-child { flex-basis: 60mm; }
+.many svg.sm-chart { max-height: 178mm; }
+.many table { font-size: 7.5pt; }
+.many td, .many th { padding: 0.3mm 1mm; line-height: 1.2; }
+.many svg.sm-mark { width: 5mm; height: 2.5mm; vertical-align: 0; }
 .three { table-layout: fixed; }
 .three th:first-child { width: 14%; }
 .three th:nth-child(3) { width: 24%; }
@@ -85,7 +90,9 @@ def document(title: str, checksum: str, *parts: object) -> str:
     # A style sheet is no place for text from a file: both are the program's own.
     assert checksum.isalnum()
     style = _PAGE % f"{PROGRAM}, job {checksum}" + _STYLE
-    foot = element("p", {"class": "foot"}, f"{PROGRAM}. Check sum of the job: ", element("span", {"class": "sum"}, checksum))
+    foot = element(
+        "footer", {"class": "foot"}, f"{PROGRAM}. Check sum of the job: ", element("span", {"class": "sum"}, checksum)
+    )
     head = joined(
         element("meta", {"charset": "utf-8"}),
         element("meta", {"http-equiv": "Content-Security-Policy", "content": _POLICY}),
@@ -93,7 +100,9 @@ def document(title: str, checksum: str, *parts: object) -> str:
         element("title", None, title),
         element("style", None, Markup(style)),
     )
-    page = element("html", {"lang": "en"}, element("head", None, head), element("body", None, joined(*parts), foot))
+    page = element(
+        "html", {"lang": "en"}, element("head", None, head), element("body", None, element("main", None, joined(*parts)), foot)
+    )
     return f"<!doctype html>\n{page}\n"
 
 

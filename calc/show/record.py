@@ -26,6 +26,7 @@ from calc.job.model import (
 from calc.job.words import angle_words, flats_words, late_words, plain, signed
 from calc.judge.say import ROD_WORDS
 from calc.judge.unit import EVENT_OF
+from calc.measure.conformity import WITHIN
 from calc.show import charts
 from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
@@ -34,6 +35,7 @@ from calc.show.paper import document, facts, heading, table
 
 TITLE = "Record of injection timing"
 NOTHING = "—"
+_MOST_WIDE_ROWS = 12  # The picture of more units is narrow, so that the summary stays one page.
 _MOST_CAM_ROWS = 60  # A longer table stays in the job file; the check sum vouches for it.
 
 _ASSUMED = "fallback"
@@ -103,7 +105,11 @@ def _summary_page(findings: Findings, job: Job) -> Markup:
         ("Program", findings.program),
     ]
     rows = [
-        (number, *(_short(stage) for stage in stages), joined(*_between(_all_corrections(*stages), element("br"))) or NOTHING)
+        (
+            number,
+            *(_short(stage) for stage in stages),
+            ", ".join(_brief(each) for each in _asked_for(*stages)).capitalize() or NOTHING,
+        )
         for number, *stages in _by_unit(findings)
     ]
     picture = charts.strip(findings.units, job.reference.angle_tolerance_deg) if findings.units else None
@@ -115,7 +121,7 @@ def _summary_page(findings: Findings, job: Job) -> Markup:
         element("p", {"class": "answer"}, labelled(findings.summary.verdict), element("br"), findings.summary.text),
         element(
             "div",
-            {"class": "side"},
+            {"class": "side" if len(rows) <= _MOST_WIDE_ROWS else "side many"},
             element("div", None, picture, _key()),
             table(["Unit", "As found", "As left", "Correction worked out"], rows),
         )
@@ -147,17 +153,22 @@ def _between(parts: Sequence[object], separator: Markup) -> list[object]:
     return [each for part in parts for each in (separator, part)][1:]
 
 
-def _all_corrections(*stages: UnitFindings | None) -> list[str]:
-    """What was worked out in the first stage that asks for a correction."""
-    return next(([_correction_words(each) for each in unit.corrections] for unit in stages if unit and unit.corrections), [])
+def _asked_for(*stages: UnitFindings | None) -> tuple[Correction, ...]:
+    """What was worked out in the first stage that asks for a correction. A unit that is within is left alone."""
+    return next((unit.corrections for unit in stages if unit and unit.corrections and unit.verdict != WITHIN), ())
+
+
+def _brief(each: Correction) -> str:
+    """A correction in a few words, for a table of all units."""
+    if isinstance(each, CamCorrection):
+        return f"cam {plain(abs(each.change_deg), 2)}° {'earlier' if each.change_deg < 0 else 'later'}"
+    return f"{ROD_WORDS[each.part]} {plain(abs(each.change_mm), 3)} mm {'longer' if each.change_mm > 0 else 'shorter'}"
 
 
 def _correction_words(each: Correction) -> str:
-    if isinstance(each, CamCorrection):
-        return f"Cam {plain(abs(each.change_deg), 2)}° {'earlier' if each.change_deg < 0 else 'later'}"
-    verb = "longer" if each.change_mm > 0 else "shorter"
-    flats = "" if each.hand_flats is None else f", {flats_words(each.hand_flats)}"
-    return f"{ROD_WORDS[each.part].capitalize()} {plain(abs(each.change_mm), 3)} mm {verb}{flats}"
+    flats = None if isinstance(each, CamCorrection) else each.hand_flats
+    words = _brief(each)
+    return f"{words[:1].upper()}{words[1:]}{'' if flats is None else f', {flats_words(flats)}'}"
 
 
 # ---------------------------------------------------------------- one unit
@@ -203,7 +214,7 @@ def _unit(number: int, found: UnitFindings | None, left: UnitFindings | None) ->
         "section",
         {"class": "keep", "id": f"unit-{number}"},
         element("h3", None, f"Unit {number}"),
-        table(["", _head(AS_FOUND, found), "Correction worked out", _head(AS_LEFT, left)], shown, css="three"),
+        table(["What", _head(AS_FOUND, found), "Correction worked out", _head(AS_LEFT, left)], shown, css="three"),
         answers,
     )
 
@@ -502,11 +513,11 @@ def _list(notices: Sequence[Notice]) -> Markup | None:
 
 
 def _parameters(findings: Findings) -> Markup | None:
-    """What the emission papers ask for where rods or cams were corrected."""
+    """What the emission papers ask for where rods or cams are to be corrected, or were: the timing was read as left."""
     rows = [
-        (number, joined(*_between(words, element("br"))), "", "", "")
-        for number, *stages in _by_unit(findings)
-        if (words := _all_corrections(*stages))
+        (number, joined(*_between([_correction_words(each) for each in asked], element("br"))) or NOTHING, "", "", "")
+        for number, found, left in _by_unit(findings)
+        if (asked := _asked_for(found, left)) or (left is not None and (left.beginning or left.end))
     ]
     if not rows:
         return None
@@ -546,8 +557,8 @@ def _to_write(job: Job) -> Markup:
             {"class": "keep"},
             element("h2", None, "Moved for this job, and put back"),
             table(
-                ["", "What was moved", "Position as found", "Position restored", "By, when"],
-                [[""] * 5] * _PLACES_TO_WRITE,
+                ["Nr", "What was moved", "Position as found", "Position restored", "By, when"],
+                [(place, *[""] * 4) for place in range(1, _PLACES_TO_WRITE + 1)],
                 css="write",
             ),
         ),

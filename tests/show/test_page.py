@@ -120,7 +120,8 @@ def test_generated_pages_hold_every_field_and_every_notice() -> None:
         assert f"`{path.rpartition('.')[2]}`" in made["job-file.md"]
     for code in (*NOTICES, *CAUSES):
         assert f"`{code}`" in made["findings-file.md"]
-    assert "python -m calc check" in made["commands.md"]
+    for command in ("check", "record", "csv", "fields"):
+        assert f"python -m calc {command}" in made["commands.md"]
     for name in ("job.schema.json", "findings.schema.json", "form.json"):
         json.loads(made[name])
 
