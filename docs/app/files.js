@@ -8,6 +8,8 @@ import { element } from "./element.js";
  * @typedef {{where: string, found: string, text: string}} FileError
  */
 
+const KEPT = " What you typed is still here.";
+
 /** Python refuses more than 1 MB and says so; this only spares the browser from reading a film. */
 const MOST_BYTES = 20e6;
 
@@ -24,6 +26,16 @@ async function textOf(file) {
   } catch {
     throw new Error("The file is not UTF-8 text. Check that it is a job file, or save it again as UTF-8.");
   }
+}
+
+/** @typedef {{do: "record" | "blank"} | {do: "csv", findings?: boolean}} Paper what Python makes of a whole job */
+
+/** Save a text as a download. @param {string} text @param {string} name @param {string} type */
+function give(text, name, type) {
+  const address = URL.createObjectURL(new Blob([text], { type }));
+  element("a", { href: address, download: name }).click();
+  // The browser has to have begun to read it.
+  setTimeout(() => URL.revokeObjectURL(address), 60_000);
 }
 
 export class Files {
@@ -80,7 +92,7 @@ export class Files {
     try {
       await this.openText(file.name, await textOf(file));
     } catch (trouble) {
-      this.#refuse(file.name, [trouble instanceof Error ? trouble.message : String(trouble)]);
+      this.#refuse(`${file.name} was not opened.`, KEPT, [trouble instanceof Error ? trouble.message : String(trouble)]);
     }
   }
 
@@ -95,7 +107,7 @@ export class Files {
     /** @type {Record<string, any>} */
     const answer = await this.#python.call({ do: "open", text }).catch(({ message }) => ({ errors: [{ text: message }] }));
     if (opening !== this.#opening) return;
-    if (answer.errors) return this.#refuse(name, answer.errors.map((/** @type {FileError} */ error) => error.text));
+    if (answer.errors) return this.#refuse(`${name} was not opened.`, KEPT, answer.errors.map((/** @type {FileError} */ error) => error.text));
     const filled = Object.entries(/** @type {Record<string, string>} */ (answer.texts)).filter(([, each]) => each !== "");
     this.#sheet.replace(Object.fromEntries(filled), answer.base);
     this.say(`${name} is open.`, { undo: true });
@@ -112,12 +124,23 @@ export class Files {
     const texts = { ...this.#sheet.texts };
     this.say("The job file is saved as soon as Python is ready.");
     const { text, name } = await this.#python.call({ do: "save", texts, base: this.#sheet.base }).catch(() => this.#saveAlone());
-    const address = URL.createObjectURL(new Blob([text], { type: "application/json" }));
-    element("a", { href: address, download: name }).click();
-    // The browser has to have begun to read it.
-    setTimeout(() => URL.revokeObjectURL(address), 60_000);
+    give(text, name, "application/json");
     this.#sheet.saved(texts);
     this.say(`${name} is saved where this browser keeps its downloads.`);
+  }
+
+  /** Save what goes on paper or into a spreadsheet; a job with gaps gives none. @param {Paper} paper */
+  async savePaper(paper) {
+    this.say("It is made as soon as Python is ready.");
+    const { texts, base } = this.#sheet;
+    /** @type {Record<string, any>} */
+    const answer = await this.#python.call({ ...paper, texts, base }).catch(({ message }) => ({ errors: [{ text: message }] }));
+    if (answer.errors) {
+      const reasons = answer.errors.map((/** @type {FileError} */ error) => error.text);
+      return this.#refuse("Paper needs a whole job.", " Nothing was saved. What is still to mend:", reasons);
+    }
+    give(answer.text, answer.name, paper.do === "csv" ? "text/csv" : "text/html");
+    this.say(`${answer.name} is saved where this browser keeps its downloads.${paper.do === "csv" ? "" : " Open it and print it."}`);
   }
 
   /** Without Python, what was typed goes into the file as it is; opening it again understands it then. */
@@ -142,12 +165,12 @@ export class Files {
     }
   }
 
-  /** @param {string} name @param {string[]} reasons */
-  #refuse(name, reasons) {
+  /** @param {string} what @param {string} then @param {string[]} reasons */
+  #refuse(what, then, reasons) {
     this.say("");
     this.#news.className = "ws-news is-error";
     this.#news.replaceChildren(
-      element("p", {}, element("strong", {}, `${name} was not opened.`), " What you typed is still here."),
+      element("p", {}, element("strong", {}, what), then),
       element("ul", {}, ...reasons.map((reason) => element("li", {}, reason))));
   }
 }

@@ -78,11 +78,16 @@ function start(place) {
     button("Save job file", () => files.save(), { id: "save-job" }),
     button("New blank form", () => files.clear(), { id: "new-job" }),
     demoChooser((name, text) => files.openText(name, text)));
+  const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper" },
+    button("Record for paper", () => files.savePaper({ do: "record" }), { id: "save-record" }),
+    button("Blank forms", () => files.savePaper({ do: "blank" }), { id: "save-forms" }),
+    button("Readings as CSV", () => files.savePaper({ do: "csv" }), { id: "save-readings" }),
+    button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }));
   const titles = [...sections, { id: "readings", title: "Readings" }];
   const contents = element("nav", { class: "ws-contents", "aria-label": "Parts of the form" },
     ...titles.map(({ id, title }) => element("a", { href: `#section-${id}` }, title)),
     element("a", { href: "#findings", class: "ws-phone" }, "Findings"));
-  const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box, findings.foot);
+  const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box, paper, findings.foot);
   place.append(bar, files.news, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box));
   files.acceptDrops(place);
 }

@@ -9,6 +9,8 @@ from typing import Any
 
 import pytest
 
+from calc.job.write import checksum
+
 from .chromium import ChromiumTab
 from .conftest import Browsers
 from .tab import Tab
@@ -591,3 +593,28 @@ def test_paper_carries_banner_findings_and_readings_but_no_buttons(chromium_tab:
     for selector in (".ws-demo", "#findings .sm-strip", "#findings .sm-lift", field(f"{START}/crank_angle_deg")):
         assert visible(tab, selector), selector
     assert tab.evaluate("[...document.querySelectorAll('#sheet button')].some(each => each.checkVisibility())") is False
+
+
+def test_the_record_forms_and_tables_are_saved(tab: Tab, tmp_path: Path) -> None:
+    open_sheet(tab)
+    load(tab, put(tmp_path, job()))
+    wait_for_verdict(tab, "within")
+    saved = json.loads(tab.download("#save-job").read_text("utf-8"))
+    record = tab.download("#save-record")
+    assert record.name.startswith("two-units")
+    assert record.name.endswith("-record.html")
+    assert checksum(saved) in record.read_text("utf-8")
+    assert "at reference lift" in tab.download("#save-forms").read_text("utf-8")
+    assert b"\xef\xbb\xbfentry,unit,stage" in tab.download("#save-readings").read_bytes()
+    assert b"\xef\xbb\xbfunit,stage,verdict" in tab.download("#save-findings").read_bytes()
+
+
+def test_paper_of_a_job_with_gaps_is_refused_with_reasons(chromium_tab: ChromiumTab, tmp_path: Path) -> None:
+    tab = chromium_tab
+    open_sheet(tab)
+    unfinished = job()
+    del unfinished["reference"]["fuel_index"]
+    load(tab, put(tmp_path, unfinished))
+    tab.click("#save-record")
+    tab.wait_for("document.querySelector('.ws-news.is-error')")
+    assert "fuel index of the check: missing" in tab.text(".ws-news")
