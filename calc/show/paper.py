@@ -12,6 +12,8 @@ from calc.job.model import Job
 from calc.show.markup import Markup, element, joined
 from calc.version import PROGRAM
 
+NOTHING = "—"
+
 # Nothing can be loaded and nothing can run: a record from a stranger is as safe as its paper.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -141,3 +143,12 @@ def table(
             ],
         ),
     )
+
+
+def between(parts: Sequence[object], separator: Markup) -> list[object]:
+    """Parts with a separator between them.
+
+    >>> between(["a", "b"], Markup("|"))
+    ['a', '|', 'b']
+    """
+    return [each for part in parts for each in (separator, part)][1:]

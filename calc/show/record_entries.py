@@ -1,0 +1,158 @@
+"""What was entered, as the record shows it: readings with every repeat, settings, instruments, engine and fuel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from calc.job.describe import CHOICE, FLAG, NUMBER, NUMBERS, RECORD, TEXT, WHOLE, WHOLES, Field, fields_of
+from calc.job.model import ASTERN, EVENTS, METHODS, STAGES, Job, Node, Reading, lists_of
+from calc.show.markup import Markup, element, joined
+from calc.show.paper import NOTHING, facts, table
+
+_MOST_CAM_ROWS = 60  # A longer table stays in the job file; the check sum vouches for it.
+
+
+def raw(value: float) -> str:
+    """A number as the job file holds it, with a true minus sign.
+
+    >>> raw(12.305), raw(-4.5), raw(60)
+    ('12.305', '−4.5', '60')
+    """
+    return repr(value).replace("-", "−")
+
+
+def _raw_angle(value: float) -> str:
+    return f"{raw(abs(value))}° {'before' if value < 0 else 'after'}" if value else "at TDC"
+
+
+def readings_section(job: Job) -> Markup | None:
+    """Every reading, exactly as entered; None where there is none."""
+    if not job.readings:
+        return None
+    order = list(EVENTS)
+    placed = sorted(enumerate(job.readings), key=lambda each: (each[1].unit, each[1].stage, order.index(each[1].event)))
+    rows = [
+        (
+            reading.unit,
+            STAGES[reading.stage],
+            EVENTS[reading.event],
+            METHODS.get(reading.method or "", NOTHING),
+            _direction(reading),
+            element("span", {"data-reading": j}, _repeats(reading)),
+            _angles(reading),
+            _remarks(reading),
+        )
+        for j, reading in placed
+    ]
+    return joined(
+        element("h2", None, "Readings as entered"),
+        element(
+            "p",
+            {"class": "quiet"},
+            "Repeats stand in the order in which they were entered. Angles count from the unit's own TDC. "
+            "Where no direction was entered, ahead counts.",
+        ),
+        table(
+            [
+                "Unit",
+                "Stage",
+                "Event",
+                "Way of reading",
+                "Reached turning",
+                "Lift, valve reading or clearance, mm",
+                "Crank angle",
+                "Noted",
+            ],
+            rows,
+            css="quiet readings",
+        ),
+    )
+
+
+def _direction(reading: Reading) -> str:
+    if reading.reached is None:
+        return NOTHING
+    return "astern: not judged" if reading.reached == ASTERN else "ahead"
+
+
+def _repeats(reading: Reading) -> str:
+    described = {field.name: field for field in fields_of(Reading)}
+    parts = []
+    for name, field in described.items():
+        values = getattr(reading, name)
+        if field.kind != NUMBERS or field.angle or values is None:
+            continue
+        noun = "" if name in lists_of(reading.event, reading.method)[:1] else f"{field.label} "
+        parts.append(noun + "; ".join(raw(each) for each in values))
+    return " / ".join(parts)
+
+
+def _angles(reading: Reading) -> str:
+    return "; ".join(_raw_angle(each) for each in reading.crank_angle_deg) if reading.crank_angle_deg else NOTHING
+
+
+def _remarks(reading: Reading) -> str:
+    parts = [reading.gauges, None if reading.temperature_c is None else f"engine {raw(reading.temperature_c)} °C"]
+    return ", ".join(part for part in parts if part) or NOTHING
+
+
+def settings_section(job: Job) -> Markup:
+    """Reference settings with their source, instruments with their papers, the engine and its fuel."""
+    reference = job.reference
+    columns = [field for field in fields_of(type(reference.units[0])) if field.name != "unit"] if reference.units else []
+    rows = [(unit.unit, *(_value(field, getattr(unit, field.name)) for field in columns)) for unit in reference.units]
+    gauges = [
+        (field.label.capitalize(), getattr(job.instruments, field.name))
+        for field in fields_of(type(job.instruments))
+        if field.kind == RECORD
+    ]
+    return joined(
+        element("div", {"class": "keep"}, element("h2", None, "Reference settings"), facts(_described(reference))),
+        table(["Unit", *(field.label.capitalize() for field in columns)], rows, css="quiet"),
+        element("div", {"class": "keep"}, element("h2", None, "Instruments"), facts(_described(job.instruments))),
+        [
+            element(
+                "div", {"class": "keep"}, element("h3", None, name), facts(_described(gauge, blanks=("serial", "calibrated")))
+            )
+            for name, gauge in gauges
+        ],
+        element("div", {"class": "keep"}, element("h2", None, "Engine and fuel"), facts(_described(job.engine))),
+        _cam_table(job),
+        None if job.fuel is None else facts(_described(job.fuel)),
+    )
+
+
+def _described(node: Node, blanks: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
+    """Every field of a record that holds something, in its own words; `blanks` are shown even when empty, to write in."""
+    for field in fields_of(type(node)):
+        value = getattr(node, field.name)
+        if field.kind in (NUMBER, WHOLE, NUMBERS, WHOLES, TEXT, CHOICE, FLAG) and (value is not None or field.name in blanks):
+            yield field.label[:1].upper() + field.label[1:], "……………………" if value is None else _value(field, value)
+
+
+def _value(field: Field, value: object) -> str:
+    """A value as paper shows it, with its unit."""
+    if value is None:
+        return NOTHING
+    if isinstance(value, bool):
+        return field.choices["true" if value else "false"]
+    if field.kind == CHOICE:
+        return field.choices[str(value)]
+    if isinstance(value, tuple):
+        return " ".join(f"{raw(each)}{'°' if field.unit == '°' else ''}" for each in value)
+    if not isinstance(value, (int, float)):
+        return str(value)
+    if field.angle:
+        return f"{_raw_angle(value)} TDC" if value else "at TDC"
+    return f"{raw(value)}{'' if field.unit in ('', '°') else ' '}{field.unit}"
+
+
+def _cam_table(job: Job) -> Markup | None:
+    rows = job.engine.cam_lift_table
+    if not rows:
+        return None
+    if len(rows) > _MOST_CAM_ROWS:
+        words = f"{len(rows)} rows, from {_raw_angle(rows[0][0])} to {_raw_angle(rows[-1][0])}; they stand in the job file."
+    else:
+        words = "; ".join(f"{_raw_angle(angle)}: {raw(lift)} mm" for angle, lift in rows) + "."
+    return element("p", {"class": "quiet"}, element("strong", None, "Cam lift table. "), words)
