@@ -53,9 +53,7 @@ def record(findings: Findings, job: Job) -> str:
         name,
         findings.job.checksum,
         _summary_page(findings, job),
-        element(
-            "section", {"class": "page"}, element("h2", None, "Each unit"), [unit_section(*each) for each in _by_unit(findings)]
-        ),
+        element("section", {"class": "page"}, element("h2", None, "Each unit"), units) if units else None,
         readings_section(job),
         settings_section(job),
         _notices(findings),
