@@ -20,8 +20,8 @@ from calc.job.describe import NUMBERS, RECORD, Field, fields_of
 from calc.job.model import Job, Reading
 
 BYTE_ORDER_MARK = "\ufeff"
-# OWASP's list: formula signs, also as full-width letters, and what a reader may strip before it looks for one.
-_DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+# OWASP's lists (CSV Injection; ASVS 5.0, 1.2.10): formula signs, also full-width, and what a reader may strip before it looks.
+_DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
 
 
 def readings_csv(job: Job) -> str:

@@ -15,7 +15,7 @@ from tests.invented import Tree, both, engine_job, judged
 from tests.job.trees import job_trees
 from tests.jobs import DEMO_FILES, tree
 
-FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
 
 
 def rows_of(text: str) -> list[dict[str, str]]:
