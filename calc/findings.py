@@ -50,6 +50,29 @@ CAUSES = {
 }
 ROD_PARTS = {"suction_rod": "suction valve's push rod", "spill_rod": "spill valve's push rod"}
 
+# Every mistake of the hand that can be suspected. The codes are part of the file format.
+SUSPICIONS = {
+    "gauge_zero": "the plunger gauge was not zeroed on the base circle, or was bumped (size: what it shows too much, mm)",
+    "gauge_tilt": "the plunger gauge stood at a slant (size: what it shows too much at the end, mm)",
+    "dial_turn": "a full turn of the plunger gauge's dial was missed (size: what it shows too much, mm)",
+    "gauge_bottomed": "the plunger gauge ran out of travel before the end (size: what it shows too much, mm)",
+    "wrong_tdc_mark": "the TDC mark of another cylinder was used (size: what it adds to the angles, °)",
+    "before_after": "before and after TDC were confused (size: what it adds to the angle, °)",
+    "astern_play": "the event was reached astern, with the play not taken up (size: what it adds to the angle, °)",
+    "index_off": "the fuel index or its linkage stands off the reference (size: index steps too high)",
+    "timing_offset": "a timing setting or the offset for the fuel in use is off its reference (size: mm of lift)",
+    "seat_contact": "another seat-contact reading was used (size: what was used too much, mm at the valve)",
+    "digit_slip": "the decimal point slipped or two digits were swapped (size: typed minus meant)",
+    "events_swapped": "start and end were written in each other's place",
+    "units_swapped": "the readings of two units were written in each other's place",
+    "dial_backwards": "the plunger gauge's dial was read against its numbers (size: what was read too much, mm)",
+    "form_copied": "the reference was copied instead of a reading",
+    "wrong_way": "the push rod was turned the wrong way (size: lift deviation as left, mm)",
+    "not_moved": "the push rod was not moved, or its lock nut slipped (size: lift deviation as left, mm)",
+    "thread_type": "the push rod has the other type of thread",
+    "ratio_inverted": "the valve ratio stands upside down in the settings",
+}
+
 # Every notice that findings can carry. The codes are part of the file format.
 NOTICES = {
     "fallback": "An optional value is missing and a stand-in is used. Numbers that rest on it say so.",
@@ -149,6 +172,9 @@ class RodCorrection:
     hand_change_mm: float | None = number("rod length in those flats", unit="mm")
     trial_lift_mm: float | None = number("plunger lift of the event to expect after one flat as a trial", unit="mm")
     assumes: tuple[str, ...] = text("stand-ins that it rests on: paths of the missing fields", many=True, required=True)
+    held: bool | None = flag(
+        "held: a suspicion stands, so read again first", omit=True, help="True, or left out where there is no suspicion."
+    )
 
 
 @record
@@ -157,6 +183,9 @@ class CamCorrection:
 
     part: str = choice("part", {"cam": "cam position"}, required=True)
     change_deg: float = number("change of cam position, positive is later", unit="°", required=True)
+    held: bool | None = flag(
+        "held: a suspicion stands, so read again first", omit=True, help="True, or left out where there is no suspicion."
+    )
 
 
 Correction = RodCorrection | CamCorrection
@@ -204,13 +233,13 @@ class Quantity:
 
 @record
 class Suspicion:
-    """A mistake of the hand that would explain the readings better than any honest cause."""
+    """A mistake of the hand that would explain the readings better than any honest cause. It changes no number."""
 
-    code: str = text("code", required=True)
+    code: str = choice("code", SUSPICIONS, required=True)
     events: tuple[str, ...] = text("events that it touches", many=True, required=True)
-    size: float | None = number("size")
-    unit: str | None = text("unit of the size")
-    fits: float = number("share of the probability", required=True)
+    size: float | None = number("size", help="Null where the mistake has none.")
+    unit: str | None = choice("unit of the size", {"mm": "mm", "deg": "°", "index": "steps of the fuel index"})
+    fits: float = number("share of the probability", required=True, help="Of all explanations, honest faults included.")
     settle: str = text("the reading that would settle it", required=True)
 
 

@@ -40,6 +40,7 @@ from calc.judge.notes import (
     notes_about_unit,
 )
 from calc.judge.settings import Settings, settings_of
+from calc.judge.suspect import find_suspicions
 from calc.judge.unit import (
     JudgedUnit,
     after_correction,
@@ -84,6 +85,7 @@ def assess(job: Job) -> Findings:
         for unit in of_stage:
             find_cam_cause(unit, settings)
             find_corrections(unit, settings)
+    find_suspicions(job, settings, units, scatter)
     strokes = {stage: _mean_stroke([unit for unit in units if unit.stage == stage]) for stage in STAGES}
     findings = [_finish(unit, job, settings, scatter, strokes[unit.stage], notices) for unit in units]
     notices += notes_about_engine(job, units) + note_about_instruments(units, settings) + notes_about_stages(units)
@@ -175,7 +177,7 @@ def _finish(
         corrections=tuple(unit.corrections),
         after_correction=exact,
         after_by_hand=by_hand,
-        suspicions=(),
+        suspicions=tuple(unit.suspicions),
         cam_part_deg=None if unit.cam_part is None else Part(value=unit.cam_part.value, u=unit.cam_part.u),
         own_cam_part_deg=None if unit.own_cam_part is None else Part(value=unit.own_cam_part.value, u=unit.own_cam_part.u),
         cut_out=opening,

@@ -19,6 +19,7 @@ from calc.job.model import SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS,
 from calc.job.words import angle_words, flats_words, late_words, listed, plain, signed, units_words
 from calc.judge.cut_out_after import DANGER, WARNING, cut_out_after, worst_opening
 from calc.judge.settings import Settings
+from calc.judge.suspect_words import read_again
 from calc.judge.unit import EVENT_OF, JudgedUnit
 from calc.measure.conformity import INCOMPLETE, OUTSIDE, UNCLEAR, WITHIN, as_read
 from calc.pump import cause
@@ -65,7 +66,11 @@ def unit(
     return Said(
         stop=tuple(_stop(judged, level, worst_opening(exact, by_hand), opening_limit_mm)),
         level=level,
-        todo=(*_cut_out_first(judged, opening, clearance), *_todo(judged, settings, verdict, by_hand or exact)),
+        todo=(
+            *_cut_out_first(judged, opening, clearance),
+            *_read_again_first(judged, verdict),
+            *_todo(judged, settings, verdict, by_hand or exact),
+        ),
         facts=(*_timing(judged), *_cut_out(opening), *_lift_off(clearance)),
         settle=tuple(_settle(judged)),
     )
@@ -106,6 +111,16 @@ def _cut_out_first(judged: JudgedUnit, opening: CutOut | None, clearance: LiftOf
             f"The lift-off clearance is {plain(clearance.clearance_mm, 2)} mm, the limit is {plain(clearance.limit_mm, 2)} mm: "
             "the roller might still touch the cam."
         )
+    return words
+
+
+def _read_again_first(judged: JudgedUnit, verdict: str) -> list[str]:
+    """A reading that may be a slip is read again before anything is moved by it."""
+    if not judged.suspicions:
+        return []
+    words = read_again(judged.suspicions)
+    if judged.corrections and verdict != WITHIN:
+        words.append("Settle this before you correct anything. If the numbers stand:")
     return words
 
 
@@ -250,13 +265,18 @@ def summary(
     if not findings:
         return "No reading yet. Enter the readings of the first unit."
     latest = {each.unit: each for each in findings}  # as left comes after as found
+    suspected = [found.unit for found in latest.values() if found.suspicions]
+    again = [f"Read {units_words(suspected)} again first: the numbers look like a reading mistake."] if suspected else []
     shared = _shared(latest.values(), common)
     if verdict == WITHIN:
         all_within = f"All {job.engine.units} units are within."
-        return " ".join([all_within, "Leave the rods alone.", *shared] if shared else [all_within, "Leave them alone."])
-    words = list(shared)
+        leave = "Leave the rods alone." if shared or again else "Leave them alone."
+        return " ".join([all_within, leave, *again, *shared])
+    words = [*again, *shared]
     contradicting = [
-        found.unit for found in latest.values() if any(each.code == cause.READINGS_DISAGREE for each in found.causes)
+        found.unit
+        for found in latest.values()
+        if not found.suspicions and any(each.code == cause.READINGS_DISAGREE for each in found.causes)
     ]
     if contradicting:
         words.append(f"Read {units_words(contradicting)} again: start and end contradict each other.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from calc.findings import AfterCorrection, CamCorrection, Cause, Correction, RodCorrection
+from calc.findings import AfterCorrection, CamCorrection, Cause, Correction, RodCorrection, Suspicion
 from calc.job.model import LIFT_OFF, SPILL_OPENING, SUCTION_CLOSING, VALVE_EVENTS, ZERO_INDEX
 from calc.judge.event import JudgedEvent, Placed
 from calc.judge.settings import LENGTHENING, RATIO_SPILL, RATIO_SUCTION, ROD_THREAD, Settings, UnitSettings
@@ -38,6 +38,7 @@ class JudgedUnit:
     causes: list[Cause] = field(default_factory=list)
     hints: list[Cause] = field(default_factory=list)
     corrections: list[Correction] = field(default_factory=list)
+    suspicions: list[Suspicion] = field(default_factory=list)
     said: Said | None = None
 
     @property

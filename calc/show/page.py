@@ -8,6 +8,7 @@ from calc.findings import CamCorrection, Cause, Event, Findings, UnitFindings
 from calc.job.describe import field_of
 from calc.job.model import STAGES, Job
 from calc.job.words import angle_words, flats_words, late_words, listed, plain, signed
+from calc.judge import suspect_words
 from calc.judge.say import ROD_WORDS, Said
 from calc.judge.settings import settings_of
 from calc.measure.conformity import INCOMPLETE
@@ -18,6 +19,7 @@ from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
 
 SIGNAL_WORDS = {"danger": "Danger", "warning": "Warning"}
+SIZE_UNITS = {"mm": " mm", "deg": "°", "index": " index steps"}
 
 CAUSE_WORDS = {
     cause.SUCTION_ROD: "Suction push rod",
@@ -92,6 +94,7 @@ def _unit(unit: UnitFindings, tolerance_deg: float) -> Markup:
             labelled(unit.verdict),
         ),
         None if said is None else _answer(said),
+        _suspicions(unit),
         _numbers(unit),
         charts.lift_curve(unit, tolerance_deg),
         _causes(unit),
@@ -165,6 +168,24 @@ def size_words(each: Cause) -> str:
     return f"{signed(each.size, 2)} ±{plain(1.96 * each.u, 2)}{space}{unit}"
 
 
+def _suspicions(unit: UnitFindings) -> Markup | None:
+    """The mistakes that the numbers look like; what would settle them stands in the answer above."""
+    if not unit.suspicions:
+        return None
+    items = []
+    for each in unit.suspicions:
+        size = "" if each.size is None or each.unit is None else f" Size {signed(each.size, 2)}{SIZE_UNITS[each.unit]}."
+        items.append(
+            element(
+                "li",
+                {"class": "sm-cause sm-hint", "data-suspicion": each.code},
+                element("strong", None, f"{suspect_words.what(each.code)[:1].upper()}{suspect_words.what(each.code)[1:]}"),
+                f": {suspect_words.share(each.fits)} of all that could explain the numbers.{size}",
+            )
+        )
+    return joined(element("h4", None, "Looks like a reading mistake"), element("ul", None, items))
+
+
 def _causes(unit: UnitFindings) -> Markup | None:
     if not unit.causes and not unit.hints:
         return None
@@ -207,6 +228,9 @@ def _correction(unit: UnitFindings) -> Markup | None:
     head = ["Start", "End", "Effective stroke", "Opening at index 0"]
     return joined(
         element("h4", None, "Correction"),
+        element("p", {"class": "sm-notice-line"}, "Held: read again first, then correct by the new reading.")
+        if any(each.held for each in unit.corrections)
+        else None,
         element("ul", None, items),
         element(
             "table",

@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterator
 
 from calc.command.main import STATUS, parser
-from calc.findings import CAUSES, NOTICES, VERDICTS, Findings
+from calc.findings import CAUSES, NOTICES, SUSPICIONS, VERDICTS, Findings
 from calc.job.describe import RECORD, RECORDS, Field, walk
 from calc.job.form import describe_form
 from calc.job.model import Job
@@ -152,6 +152,10 @@ def findings_file_page() -> str:
             "## Causes",
             "",
             *_code_table(CAUSES),
+            "",
+            "## Suspicions",
+            "",
+            *_code_table(SUSPICIONS),
             "",
             "## Notices",
             "",

@@ -69,7 +69,7 @@ def report(found: Findings, colour: bool = False, demo: bool = False) -> str:
     if found.units:
         lines += [*_table(found.units, style), ""]
     for unit in found.units:
-        if unit.verdict != WITHIN or unit.causes:
+        if unit.verdict != WITHIN or unit.causes or unit.suspicions:
             lines += [*_what_to_do(unit, style), ""]
     if found.notices:
         lines.append(style.strong("Notes"))

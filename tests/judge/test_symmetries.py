@@ -211,7 +211,7 @@ def test_mirrored_errors_give_mirrored_findings(errors: list[tuple[float, float,
 
     there, here = judged(tree(-1.0)), judged(tree(1.0))
     assert there.summary.verdict == here.summary.verdict
-    assert_mirrored(plain(there)["units"], plain(here)["units"])
+    assert_mirrored(_judged_numbers(there), _judged_numbers(here))
     common, expected = there.common_part_deg.as_found, here.common_part_deg.as_found
     if expected is None:
         assert common is None
@@ -220,6 +220,16 @@ def test_mirrored_errors_give_mirrored_findings(errors: list[tuple[float, float,
     assert (common.units_used, common.significant) == (expected.units_used, expected.significant)
     assert common.value == pytest.approx(-expected.value, abs=1e-12)
     assert common.u == pytest.approx(expected.u)
+
+
+def _judged_numbers(findings: Any) -> list[Tree]:
+    """All but the suspicions: play makes an event early and never late, and digits are swapped in numbers as they are."""
+    units: list[Tree] = plain(findings)["units"]
+    for unit in units:
+        unit.pop("suspicions")
+        for each in unit["corrections"]:
+            each.pop("held", None)
+    return units
 
 
 @given(st.floats(0.05, 0.9), ANGLE_STEPS, st.booleans())
