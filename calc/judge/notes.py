@@ -74,14 +74,24 @@ def _unknown_keys(node: Any, path: str) -> Iterator[Notice]:
             where=where,
             text=f"{shown}: this version does not know the key. It is kept in the file and changes no number.",
         )
-    for field in fields_of(type(node)):
-        value = getattr(node, field.name)
-        where = f"{path}.{field.name}" if path else field.name
-        if field.kind == RECORD and value is not None:
-            yield from _unknown_keys(value, where)
-        elif field.kind == RECORDS:
+    for name, is_list in _inner_records(type(node)):
+        value = getattr(node, name)
+        where = f"{path}.{name}" if path else name
+        if is_list:
             for j, each in enumerate(value or ()):
                 yield from _unknown_keys(each, f"{where}[{j}]")
+        elif value is not None:
+            yield from _unknown_keys(value, where)
+
+
+_INNER: dict[type, list[tuple[str, bool]]] = {}
+
+
+def _inner_records(record: type) -> list[tuple[str, bool]]:
+    """Names of the fields that hold records, and whether they hold a list of them; found out once a record."""
+    if record not in _INNER:
+        _INNER[record] = [(field.name, field.kind == RECORDS) for field in fields_of(record) if field.kind in (RECORD, RECORDS)]
+    return _INNER[record]
 
 
 def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:

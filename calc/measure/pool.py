@@ -30,8 +30,13 @@ def sum_of_squares(values: Sequence[float]) -> float:
     >>> sum_of_squares([1.0, 3.0])
     2.0
     """
+    if len(values) == 1:
+        return 0.0
     middle = mean(values)
-    return sum((value - middle) ** 2 for value in values)
+    total = 0.0
+    for value in values:
+        total += (value - middle) ** 2
+    return total
 
 
 @dataclass(frozen=True, slots=True)
