@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from calc.job.parse import MOST_BYTES, parse
-from calc.job.problems import MOST_PROBLEMS, JobErrors, Problem
+from calc.job.problems import MOST_PROBLEMS, JobErrors, NotANumber, Problem, shown
 from calc.job.read import examine, read_job
 from tests.invented import SUCTION, Tree, at_lift, both, engine_job, opening, plunger_reading
 from tests.soon import done_soon
@@ -264,6 +264,10 @@ CASES: dict[str, tuple[Change, list[Expected]]] = {
     "a table that falls before its peak": (
         at("engine.cam_lift_table", [[0, 0], [1, 5], [2, 4], [3, 9]]),
         [("engine.cam_lift_table", ("row 3", "falls from 5 to 4", "peak of 9", "Correct the lift"))],
+    ),
+    "a table that falls at once": (
+        at("engine.cam_lift_table", [[0, 5], [1, 4], [2, 9]]),
+        [("engine.cam_lift_table", ("row 2", "falls from 5 to 4", "peak of 9"))],
     ),
     "a table with half a row": (
         at("engine.cam_lift_table", [[0, 0], [1]]),
@@ -585,6 +589,18 @@ def test_a_byte_order_mark_is_passed_over() -> None:
     assert read_job("\ufeff".encode() + VALID.encode()) == plain
     assert read_job("\ufeff" + VALID) == plain
     assert read_job(VALID.encode()) == plain
+
+
+def test_one_megabyte_is_the_limit() -> None:
+    assert parse((MOST_BYTES - 2) * " " + "{}") == {}
+    assert errors_of((MOST_BYTES - 1) * " " + "{}")[0].where == ""
+
+
+@pytest.mark.parametrize("value", [500 * "x", int(300 * "9"), NotANumber(500 * "9")], ids=["text", "number", "no number"])
+def test_what_was_found_is_cut_where_it_is_long(value: object) -> None:
+    found = shown(value).removeprefix('the text "').removesuffix('"')
+    assert len(found) == 60
+    assert found[-1] == "…"
 
 
 def test_64_levels_are_enough() -> None:

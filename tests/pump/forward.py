@@ -245,12 +245,11 @@ def simulate(case: Case, cam: Cycloid, reference_mm: dict[str, float], count: in
         read_lift = true_lift + (index_error if event == SPILL else 0.0)
         drawn = _Draw(case, event, chance, plunger_zero, plunger_errors[event], pointer)
         read = drawn.at_contact if case.method == "at_contact" else drawn.at_reference_lift
-        got_lift, got_angle, event_angle, part = read(h, f, read_lift, true_part, truth, belief)
+        got_lift, event_angle, part = read(h, f, read_lift, true_part, truth, belief)
         true_angle = truth.angle_at(true_lift) + true_part
         lift[event] = got_lift - true_lift
         angle[event] = event_angle - true_angle
         cam_part[event] = part - true_part
-        assert got_angle.shape == got_lift.shape
     return Errors(lift, angle, cam_part)
 
 
@@ -282,7 +281,7 @@ class _Draw:
 
     def at_contact(
         self, h: float, f: float, event_mm: Array, part: Array, truth: Cam, belief: Cam
-    ) -> tuple[Array, Array, Array, Array]:
+    ) -> tuple[Array, Array, Array]:
         """Turn until the valve gauge shows the seat-contact reading; read plunger lift and angle."""
         case, count = self.case, len(event_mm)
         valve = case.valve
@@ -292,11 +291,11 @@ class _Draw:
         lift = self._mean_lift(case.plunger, self.plunger_zero, stands, self.plunger_error)
         angle = self._mean_angle(truth.angle_at(stands) + part)
         travel = belief.angle_at(lift) - belief.angle_at(h)
-        return lift, angle, angle, angle - f - travel
+        return lift, angle, angle - f - travel
 
     def at_reference_lift(
         self, h: float, f: float, event_mm: Array, part: Array, truth: Cam, belief: Cam
-    ) -> tuple[Array, Array, Array, Array]:
+    ) -> tuple[Array, Array, Array]:
         """Turn until the plunger gauge shows the reference lift; read the valve gauge and the angle."""
         case, count = self.case, len(event_mm)
         stands = h + case.plunger.stands_where_it_shows(self.chance, self.plunger_zero, self.plunger_error)
@@ -308,4 +307,4 @@ class _Draw:
         shown = self._mean_lift(valve, valve.zero(self.chance, count), ratio * opening, error)
         lift = h + (shown if self.event == SUCTION else -shown) / ratio
         angle = self._mean_angle(truth.angle_at(stands) + part)
-        return lift, angle, angle + belief.angle_at(lift) - belief.angle_at(h), angle - f
+        return lift, angle + belief.angle_at(lift) - belief.angle_at(h), angle - f

@@ -116,7 +116,7 @@ def test_two_events_at_one_pointer(method: str) -> None:
 
 
 def test_two_lifts_on_one_gauge() -> None:
-    """Effective stroke: the brief's count of the gauge is that of one movement, from start to end."""
+    """Effective stroke: the gauge counts as one movement, from start to end."""
     start = ureal(0, combined(budgets("at_contact", flank(True), 0.0).lift[1:]))
     end = ureal(0, combined(budgets("at_contact", flank(True), INDEX).lift[1:]))
     claimed = doubt.of_stroke(
