@@ -13,6 +13,11 @@ import { Readings } from "./readings.js";
 import { drawSection } from "./sections.js";
 import { Sheet } from "./sheet.js";
 import { Status } from "./status.js";
+import { JobsBox } from "./store/box.js";
+import { Database } from "./store/database.js";
+import { Jobs } from "./store/jobs.js";
+import { Keeper } from "./store/keeper.js";
+import { BLOCKED } from "./store/troubles.js";
 import { View } from "./view.js";
 
 /** @import { Progress } from "./python/client.js" */
@@ -30,6 +35,10 @@ function start(place) {
   const drawn = sections.map((section) => drawSection(sheet, entries, view, section));
   const table = new Readings(sheet, entries, view);
   const kept = new Kept(sheet, entries);
+  const jobs = new Jobs(new Database(() => keeper.wait(BLOCKED)));
+  const keeper = new Keeper(sheet, jobs);
+  const list = new JobsBox(jobs, keeper);
+  keeper.addEventListener("retitled", () => entries.at("title")?.refresh());
   const findings = new Findings(view, async (unit, stage) => {
     const { html } = await python.call({ do: "working", texts: sheet.texts, base: sheet.base, unit, stage });
     return html;
@@ -71,7 +80,9 @@ function start(place) {
   sheet.addEventListener("replaced", judge);
   sheet.addEventListener("typed", judge);
   window.addEventListener("beforeunload", (event) => {
-    if (sheet.wouldLose) event.preventDefault();
+    keeper.flush();
+    // What is on its way into a sound database arrives there.
+    if (sheet.wouldLose && !keeper.isSound) event.preventDefault();
   });
 
   const bar = element("div", { class: "ws-bar" }, files.chooser,
@@ -88,6 +99,7 @@ function start(place) {
     ...titles.map(({ id, title }) => element("a", { href: `#section-${id}` }, title)),
     element("a", { href: "#findings", class: "ws-phone" }, "Findings"));
   const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box, paper, findings.foot);
-  place.append(bar, files.news, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box));
+  place.append(bar, files.news, list.notice, list.box, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box));
   files.acceptDrops(place);
+  keeper.start();
 }

@@ -1,20 +1,34 @@
 // What the person has typed: one text per key of the form, and the opened file's tree, which the page
 // keeps for Python without looking into it.
 
+import { newJob } from "./store/jobs.js";
+
 /**
  * @typedef {Record<string, string>} Texts
  * @typedef {Record<string, unknown>} Base
- * @typedef {{texts: Texts, base: Base, opened: string[], unsaved: boolean}} Content `opened`: the keys that the file filled
+ */
+/**
+ * @typedef {object} Content
+ * @property {string} job the name under which the browser keeps it
+ * @property {number} revision how often the browser has kept it
+ * @property {Texts} texts
+ * @property {Base} base
+ * @property {string[]} opened the keys that the file filled
+ * @property {boolean} unsaved whether something of it is neither in a file nor kept by the browser
  */
 
 /** @extends EventTarget Tells of `typed` (detail: the key) and `replaced`. */
 export class Sheet extends EventTarget {
   /** @type {Content} */
-  #content = { texts: {}, base: {}, opened: [], unsaved: false };
+  #content = { job: newJob(), revision: 0, texts: {}, base: {}, opened: [], unsaved: false };
   /** @type {Content | undefined} what a file, the demo or a blank form has taken the place of */
   #previous;
   /** @type {Set<string> | undefined} rows of tables that hold something; found out anew after a change */
   #rows;
+
+  get content() {
+    return this.#content;
+  }
 
   get texts() {
     return this.#content.texts;
@@ -72,10 +86,12 @@ export class Sheet extends EventTarget {
    * Put something else in the place of everything; `undo` brings back what was there.
    * @param {Texts} texts
    * @param {Base} base
+   * @param {Partial<Pick<Content, "job" | "revision" | "opened">>} [kept] of a job that the browser has kept
    */
-  replace(texts, base) {
-    this.#previous = this.isBlank ? undefined : this.#content;
-    this.#content = { texts, base, opened: Object.keys(texts), unsaved: false };
+  replace(texts, base, { job = newJob(), revision = 0, opened = Object.keys(texts) } = {}) {
+    // The same job read anew leaves nothing to undo.
+    if (job !== this.#content.job) this.#previous = this.isBlank ? undefined : this.#content;
+    this.#content = { job, revision, texts, base, opened, unsaved: false };
     this.#changed();
   }
 
@@ -91,8 +107,12 @@ export class Sheet extends EventTarget {
     this.dispatchEvent(new Event("replaced"));
   }
 
-  /** These texts are in a file now; what was typed since is not. @param {Texts} texts */
-  saved(texts) {
-    if (JSON.stringify(texts) === JSON.stringify(this.texts)) this.#content.unsaved = false;
+  /**
+   * These texts are in a file now, or kept by the browser; what was typed since is not.
+   * @param {Texts} texts
+   * @param {Content} [content] what they belong to
+   */
+  saved(texts, content = this.#content) {
+    if (JSON.stringify(texts) === JSON.stringify(content.texts)) content.unsaved = false;
   }
 }

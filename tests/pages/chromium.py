@@ -1,13 +1,17 @@
 """Chromium, driven by Playwright."""
 
+import contextlib
+import os
+import signal
+import time
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Dialog, Page, Request, Response, sync_playwright
+from playwright.sync_api import BrowserContext, Dialog, Page, Request, Response, sync_playwright
 from playwright.sync_api import Error as PlaywrightError
 
 from . import finding
-from .tab import Browser, Message, Tab
+from .tab import Browser, Message, Profile, Tab
 
 _ARGUMENTS = [
     "--disable-background-networking",
@@ -23,9 +27,10 @@ _ARGUMENTS = [
 class ChromiumTab(Tab):
     """A tab of Chromium, which besides can show a page as other eyes and paper get it."""
 
-    def __init__(self, *, page: Page, base: str, downloads: Path) -> None:
+    def __init__(self, *, page: Page, base: str, downloads: Path, alone: bool = True) -> None:
         super().__init__(base=base, downloads=downloads)
         self._page = page
+        self._alone = alone
         # (kind of resource, address), to weigh a page by what it loads.
         self._kinds: list[tuple[str, str]] = []
         page.set_default_timeout(self.patience_s * 1000)
@@ -58,7 +63,10 @@ class ChromiumTab(Tab):
         self._page.pdf(path=path, format="A4", print_background=True, prefer_css_page_size=True)
 
     def close(self) -> None:
-        self._page.context.close()
+        if self._alone:
+            self._page.context.close()
+        else:
+            self._page.close()
 
     def emulate(
         self,
@@ -82,7 +90,6 @@ class ChromiumTab(Tab):
             self._page.emulate_media(media="print" if paper else "screen")
 
     def run_before_pages(self, script: str) -> None:
-        """Run a script in every page from now on, before the page's own."""
         self._page.add_init_script(script)
 
     def scripts_and_styles(self) -> list[str]:
@@ -138,8 +145,9 @@ class Chromium(Browser):
     def __init__(self) -> None:
         self._playwright = sync_playwright().start()
         try:
+            self._program = finding.chromium(self._playwright.chromium.executable_path)
             self._browser = self._playwright.chromium.launch(
-                executable_path=finding.chromium(self._playwright.chromium.executable_path),
+                executable_path=self._program,
                 chromium_sandbox=not finding.is_root(),
                 args=_ARGUMENTS,
             )
@@ -150,6 +158,15 @@ class Chromium(Browser):
     def tab(self, *, base: str, downloads: Path) -> ChromiumTab:
         return ChromiumTab(page=self._browser.new_page(), base=base, downloads=downloads)
 
+    def profile(self, folder: Path) -> "ChromiumProfile":
+        context = self._playwright.chromium.launch_persistent_context(
+            folder,
+            executable_path=self._program,
+            chromium_sandbox=not finding.is_root(),
+            args=_ARGUMENTS,
+        )
+        return ChromiumProfile(context=context, folder=folder)
+
     def close(self) -> None:
         try:
             self._browser.close()
@@ -157,3 +174,30 @@ class Chromium(Browser):
             pass  # it ended by itself; that is what was asked for
         finally:
             self._playwright.stop()
+
+
+class ChromiumProfile(Profile):
+    """A headless Chromium on a profile that stays."""
+
+    def __init__(self, *, context: BrowserContext, folder: Path) -> None:
+        self._context = context
+        self._folder = folder
+
+    def tab(self, *, base: str, downloads: Path) -> ChromiumTab:
+        return ChromiumTab(page=self._context.new_page(), base=base, downloads=downloads, alone=False)
+
+    def kill(self) -> None:
+        # The lock of a profile is a link to "machine-process".
+        lock = self._folder / "SingletonLock"
+        process = int(str(lock.readlink()).rsplit("-", 1)[1])
+        os.kill(process, signal.SIGKILL)
+        self.close()
+        end = time.monotonic() + 10
+        while Path(f"/proc/{process}").exists() and time.monotonic() < end:
+            time.sleep(0.02)
+        lock.unlink(missing_ok=True)
+
+    def close(self) -> None:
+        # It may have been killed before.
+        with contextlib.suppress(PlaywrightError):
+            self._context.close()

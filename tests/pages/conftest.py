@@ -10,7 +10,7 @@ from . import built, finding
 from .chromium import Chromium, ChromiumTab
 from .firefox import Firefox
 from .served import served
-from .tab import Browser, Tab
+from .tab import Browser, Profile, Tab
 
 _BROWSERS: dict[str, Callable[[], Browser]] = {"chromium": Chromium, "firefox": Firefox}
 
@@ -73,6 +73,44 @@ def tab(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str
     """
     browser, scheme = request.param.split("-")
     yield from _sound_tab(browsers[browser], bases[scheme], tmp_path)
+
+
+@pytest.fixture(params=["chromium-file", "firefox-file"])
+def folder_tab(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str], tmp_path: Path) -> Iterator[Tab]:
+    """As `tab`, from the folder alone: for what no scheme changes."""
+    yield from _sound_tab(browsers[request.param.split("-")[0]], bases["file"], tmp_path)
+
+
+class Desk:
+    """One person's browser for a whole test: its tabs share a profile, and it comes back after it was killed."""
+
+    def __init__(self, browser: Browser, *, base: str, folder: Path) -> None:
+        self._browser = browser
+        self._base = base
+        self._folder = folder
+        self._profile: Profile = browser.profile(folder)
+
+    def tab(self) -> Tab:
+        """Another tab, beside those that are open."""
+        return self._profile.tab(base=self._base, downloads=self._folder)
+
+    def kill_and_come_back(self) -> None:
+        """End the browser's process at once and start it again on the same profile."""
+        self._profile.kill()
+        self._profile = self._browser.profile(self._folder)
+
+    def close(self) -> None:
+        """End the browser."""
+        self._profile.close()
+
+
+@pytest.fixture(params=["chromium-file", "chromium-http", "firefox-file", "firefox-http"])
+def desk(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str], tmp_path: Path) -> Iterator[Desk]:
+    """A browser with a memory, once for each browser and scheme."""
+    browser, scheme = request.param.split("-")
+    opened = Desk(browsers[browser], base=bases[scheme], folder=tmp_path / "profile")
+    yield opened
+    opened.close()
 
 
 @pytest.fixture

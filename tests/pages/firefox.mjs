@@ -3,9 +3,12 @@
 import { createInterface } from "node:readline";
 import puppeteer from "puppeteer-core";
 
+const [, , program, profile] = process.argv;
+
 const browser = await puppeteer.launch({
   browser: "firefox",
-  executablePath: process.argv[2],
+  executablePath: program,
+  userDataDir: profile,
   headless: true,
   extraPrefsFirefox: {
     // Drivers turn this off, and then pages from a folder may do what no user's browser lets them.
@@ -37,7 +40,7 @@ function listen(id, page) {
 
 const methods = {
   async tab({ tab, downloads }) {
-    const context = await browser.createBrowserContext({
+    const context = profile ? browser.defaultBrowserContext() : await browser.createBrowserContext({
       downloadBehavior: { policy: "allow", downloadPath: downloads },
     });
     const page = await context.newPage();
@@ -46,8 +49,15 @@ const methods = {
   },
   async close({ page, tab }) {
     tabs.delete(tab);
-    await page.browserContext().close();
+    await (profile ? page : page.browserContext()).close();
   },
+  async kill() {
+    const running = browser.process();
+    const ended = new Promise((resolve) => running.once("exit", resolve));
+    running.kill("SIGKILL");
+    await ended;
+  },
+  before: async ({ page, script }) => void (await page.evaluateOnNewDocument(script)),
   goto: async ({ page, address }) => void (await page.goto(address)),
   evaluate: ({ page, expression }) => page.evaluate(expression),
   type: ({ page, text }) => page.keyboard.type(text),
@@ -76,4 +86,5 @@ for await (const line of createInterface({ input: process.stdin })) {
     say({ id, error: String(error?.message ?? error) });
   }
 }
-await browser.close();
+// It may have been killed already.
+await browser.close().catch(() => {});

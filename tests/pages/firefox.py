@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from . import finding
-from .tab import Browser, Message, Tab
+from .tab import Browser, Message, Profile, Tab
 
 # Longer than anything a tab waits for in the page: silence beyond it means that the driver hangs.
 _SILENCE_S = 180.0
@@ -48,6 +48,9 @@ class FirefoxTab(Tab):
 
     def pdf(self, path: Path) -> None:
         self._call("pdf", path=str(path))
+
+    def run_before_pages(self, script: str) -> None:
+        self._call("before", script=script)
 
     def close(self) -> None:
         self._call("close")
@@ -96,11 +99,11 @@ class FirefoxTab(Tab):
 class Firefox(Browser):
     """A headless Firefox with nothing remembered, under the file policy that users have."""
 
-    def __init__(self) -> None:
+    def __init__(self, profile: Path | None = None) -> None:
         driver = Path(__file__).with_name("firefox.mjs")
         finding.npm_file("puppeteer-core/package.json")
         self._process = subprocess.Popen(
-            [finding.node(), str(driver), finding.firefox()],
+            [finding.node(), str(driver), finding.firefox(), *([str(profile)] if profile else [])],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
@@ -119,6 +122,10 @@ class Firefox(Browser):
         tab = FirefoxTab(firefox=self, number=self._last_tab, base=base, downloads=downloads)
         self._tabs[self._last_tab] = tab
         return tab
+
+    def profile(self, folder: Path) -> "FirefoxProfile":
+        folder.mkdir(exist_ok=True)
+        return FirefoxProfile(folder)
 
     def close(self) -> None:
         if self._process.stdin:
@@ -166,3 +173,20 @@ class Firefox(Browser):
         for line in self._process.stdout:
             self._lines.put(line)
         self._lines.put(None)
+
+
+class FirefoxProfile(Profile):
+    """A headless Firefox on a profile that stays."""
+
+    def __init__(self, folder: Path) -> None:
+        self._firefox = Firefox(folder)
+
+    def tab(self, *, base: str, downloads: Path) -> FirefoxTab:
+        return self._firefox.tab(base=base, downloads=downloads)
+
+    def kill(self) -> None:
+        self._firefox.call("kill")
+        self.close()
+
+    def close(self) -> None:
+        self._firefox.close()

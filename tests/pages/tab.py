@@ -34,7 +34,7 @@ class Violation:
 
 
 class Tab(ABC):
-    """A tab in a profile of its own.
+    """A tab, in a profile of its own unless it comes from a `Profile`.
 
     Selectors are CSS. Whatever waits gives up after `patience_s` with an AssertionError that shows
     what the page itself complained about.
@@ -82,8 +82,12 @@ class Tab(ABC):
         """Save what the printer would get, on A4."""
 
     @abstractmethod
+    def run_before_pages(self, script: str) -> None:
+        """Run a script in every page from now on, before the page's own."""
+
+    @abstractmethod
     def close(self) -> None:
-        """Close the tab and throw its profile away."""
+        """Close the tab, and throw its profile away where it has one of its own."""
 
     @abstractmethod
     def _click(self, selector: str) -> None: ...
@@ -279,8 +283,28 @@ class Browser(ABC):
         """A tab in a fresh profile; `downloads` is an existing folder for the files it saves."""
 
     @abstractmethod
+    def profile(self, folder: Path) -> "Profile":
+        """Another browser of this kind, which keeps what it remembers in `folder` and can come back to it."""
+
+    @abstractmethod
     def close(self) -> None:
         """End the browser."""
+
+
+class Profile(ABC):
+    """A browser that remembers: its tabs share one profile, which outlives it."""
+
+    @abstractmethod
+    def tab(self, *, base: str, downloads: Path) -> Tab:
+        """A tab beside the others."""
+
+    @abstractmethod
+    def kill(self) -> None:
+        """End the browser's process at once, as a power cut does."""
+
+    @abstractmethod
+    def close(self) -> None:
+        """End the browser as a person does."""
 
 
 def _first(selector: str) -> str:
