@@ -21,20 +21,31 @@ def job_to_tree(job: Any) -> dict[str, Any]:
     {'step_deg': 0.1, 'colour': 'blue'}
     """
     tree: dict[str, Any] = {}
-    for field in fields_of(type(job)):
-        value = getattr(job, field.name)
+    values = vars(job)
+    for name, kind in _plan(type(job)):
+        value = values[name]
         if value is None:
             continue
-        if field.kind == RECORD:
+        if kind == RECORD:
             value = job_to_tree(value)
-        elif field.kind == RECORDS:
+        elif kind == RECORDS:
             value = [job_to_tree(each) for each in value]
-        elif field.kind == TABLE:
+        elif kind == TABLE:
             value = [list(row) for row in value]
-        elif field.kind in (NUMBERS, WHOLES):
+        elif kind in (NUMBERS, WHOLES):
             value = list(value)
-        tree[field.name] = value
+        tree[name] = value
     return {**tree, **job.extra}
+
+
+_PLANS: dict[type[Any], list[tuple[str, str]]] = {}
+
+
+def _plan(record: type[Any]) -> list[tuple[str, str]]:
+    """Name and kind of every field, found out once a record: each judgement writes the whole job for its check sum."""
+    if record not in _PLANS:
+        _PLANS[record] = [(field.name, field.kind) for field in fields_of(record)]
+    return _PLANS[record]
 
 
 def write_job(job: Job) -> str:

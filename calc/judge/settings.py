@@ -101,7 +101,7 @@ def settings_of(job: Job) -> Settings:
     for j, unit in enumerate(reference.units):
         units[unit.unit] = _unit_settings(j, unit, curve, notices)
         if curve is not None:
-            _compare_with_table(j, unit, curve, reference.angle_tolerance_deg, notices)
+            _compare_with_table(j, unit, units[unit.unit], reference.angle_tolerance_deg, notices)
     return Settings(
         tolerance_deg=reference.angle_tolerance_deg,
         seat_contact_mm=reference.seat_contact_mm,
@@ -156,11 +156,13 @@ def _unit_settings(j: int, unit: UnitReference, curve: CamCurve | None, notices:
     return UnitSettings(j, lift, angle, flank)
 
 
-def _compare_with_table(j: int, unit: UnitReference, curve: CamCurve, tolerance_deg: float, notices: list[Notice]) -> None:
-    inside = curve.lowest_mm <= unit.pre_stroke_mm and unit.spill_lift_mm <= curve.highest_mm
-    if not inside:
+def _compare_with_table(
+    j: int, unit: UnitReference, settings: UnitSettings, tolerance_deg: float, notices: list[Notice]
+) -> None:
+    start, end = settings.flank[SUCTION_CLOSING], settings.flank[SPILL_OPENING]
+    if start.is_secant or end.is_secant:
         return
-    travel = curve.angle_at(unit.spill_lift_mm) - curve.angle_at(unit.pre_stroke_mm)
+    travel = end.start_deg - start.start_deg
     stated = unit.end_deg - unit.beginning_deg
     if abs(travel - stated) > tolerance_deg:
         notices.append(

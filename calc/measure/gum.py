@@ -6,16 +6,15 @@ Source: JCGM 100:2008 (GUM), 4.3.7, F.2.2.1, equations 10 and G.2b.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import floor, inf, isinf, sqrt
+from typing import NamedTuple
 
 from calc.measure.student import t_quantile
 
 COVERAGE = 0.95
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):  # a tuple, since a job makes hundreds of them
     """One line of an uncertainty budget: where the doubt comes from, how large, how well known.
 
     `name` is a key for people and pictures; `u` is the standard uncertainty in the unit of the result (the
