@@ -110,6 +110,14 @@ def test_probability_with_few_degrees_of_freedom(value: float, u: float, dof: fl
     assert probability_between(value, u, dof, low, high) == pytest.approx(float(expected), rel=1e-9)
 
 
+def test_a_limit_that_is_not_given_is_none() -> None:
+    one_sided = stats.norm.cdf(2.0)
+    assert probability_between(1.0, 0.1, math.inf, high=1.2) == pytest.approx(float(one_sided))
+    assert probability_between(1.2, 0.1, math.inf, low=1.0) == pytest.approx(float(one_sided))
+    assert probability_between(1.2, 0.1, math.inf) == 1.0
+    assert as_read(9.0, high=9.0) == as_read(-1e9, high=9.0) == as_read(0.0) == WITHIN
+
+
 @pytest.mark.parametrize(
     ("value", "expected"),
     [(0.4, WITHIN), (-0.4, WITHIN), (0.4 + 9e-10, WITHIN), (0.4 + 2e-9, OUTSIDE), (-0.4 - 2e-9, OUTSIDE), (0.0, WITHIN)],
@@ -220,6 +228,8 @@ def test_repeats_do_not_settle_what_the_instruments_hide() -> None:
 def test_more_repeats_than_anybody_reads_are_not_asked_for() -> None:
     assert settle(0.39, 0.4, [("scale", 0.001)], repeat_s=0.05).repeats is None
     assert settle(0.39, 0.4, [("scale", 0.001)], repeat_s=0.05, most_repeats=100).repeats == 70
+    assert settle(0.39, 0.4, [("scale", 0.001)], repeat_s=0.05, most_repeats=70).repeats == 70
+    assert settle(0.39, 0.4, [("scale", 0.001)], repeat_s=0.05, most_repeats=69).repeats is None
 
 
 def test_nothing_is_needed_far_outside() -> None:

@@ -80,6 +80,7 @@ def test_a_level_top_is_reached_at_its_first_angle() -> None:
 @pytest.mark.parametrize(
     ("rows", "lift", "usable"),
     [
+        ([(0, 1), (2, 9)], 5, True),
         ([(0, 1), (1, 4), (2, 9)], 1, True),
         ([(0, 1), (1, 4), (2, 9)], 0.999, False),
         ([(0, 1), (1, 4), (2, 9)], 9, True),
