@@ -35,6 +35,11 @@ class Field:
     many: a text field that holds a list of texts.
     angle: the value is a crank angle, told to people as before or after top dead centre.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
+    step: the step of the job that asks for it (see `calc.job.steps`); without one, that of the record it belongs to.
+    row_by: of a list of records: the fields that name a row, in the form and among the list's entries; each row once.
+    left_out: of a field that names a row: the value that the file leaves out.
+    stamp: of a name that signs: the field beside it that takes the day and time.
+    alone: whether the field alone makes a row; a choice that only says how to read the rest does not.
     """
 
     name: str
@@ -63,6 +68,11 @@ class Field:
     many: bool = False
     angle: bool = False
     serves: str = ""
+    step: str = ""
+    row_by: tuple[str, ...] = ()
+    left_out: str = ""
+    stamp: str = ""
+    alone: bool = True
 
     @property
     def allowed(self) -> str:

@@ -10,6 +10,8 @@ import dataclasses
 from collections.abc import Mapping
 from typing import Any
 
+from calc.job import steps
+from calc.job.catalogue import INSPECTED
 from calc.job.describe import (
     NUMBER,
     Field,
@@ -52,6 +54,17 @@ AHEAD, ASTERN = "ahead", "astern"
 
 # Far above what an engine can have; they keep a hostile file from costing more than a moment.
 MOST_UNIT_ENTRIES, MOST_READINGS, MOST_REPEATS, MOST_CLEARANCE = 100, 2000, 1000, 1e6
+MOST_ROWS = 500
+
+# Conditions of a part that was looked at.
+SOUND, WORN, DAMAGED = "sound", "worn", "damaged"
+CONDITIONS = {SOUND: "sound", WORN: "worn", DAMAGED: "damaged"}
+
+SUCTION_ROD, SPILL_ROD, CAM = "suction_rod", "spill_rod", "cam"
+ADJUSTED = {SUCTION_ROD: "suction push rod", SPILL_ROD: "spill push rod", CAM: "cam"}
+
+BEFORE, AFTER = "before", "after"
+RUNS = {BEFORE: "before the job", AFTER: "after the job"}
 
 TURNING = "turning the engine"
 SHOP_TRIAL = "The engine's shop-trial record. No two engines share these."
@@ -293,6 +306,7 @@ class Reference(Node):
         "reference settings of each unit",
         most=MOST_UNIT_ENTRIES,
         required=True,
+        row_by=("unit",),
         help="One entry for every unit.",
     )
 
@@ -393,13 +407,140 @@ class Fuel(Node):
 
 
 @record
-class Paper(Node):
-    """What the record on paper names besides the numbers."""
+class Arrangement(Node):
+    """What this engine has. It decides which parts of the job are asked for."""
 
-    permit: str | None = text("number of the permit to work", find="The ship's permit system.")
-    readings_by: str | None = text("readings by", help="Name and rank.")
-    correction_by: str | None = text("correction by", help="Name and rank.")
-    checked_by: str | None = text("checked by", help="Name and rank. Another person than the one who corrected.")
+    reversible: bool | None = flag("reversible engine", help="It can run astern.")
+    variable_timing: bool | None = flag("variable injection timing")
+    fuel_offset: bool | None = flag("timing offset for the fuel in use")
+    shut_down_device: bool | None = flag("shut-down device at the pumps", help="It stops the injection at once.")
+    lift_off_gear: bool | None = flag("lift-off gear", help="It lifts a pump's roller off its cam.")
+    heated_fuel: bool | None = flag("heated fuel")
+    second_fuel: bool | None = flag("a second fuel", help="Such as distillate for stopping.")
+    camshaft_lubricators: bool | None = flag("lubricators driven by the camshaft")
+
+
+@record
+class Position(Node):
+    """One thing that is moved for the job: how it stood, and that it stands so again."""
+
+    item: str = text("item", required=True, help="Its code in the list, or own-1, own-2 … for what people have added.")
+    name: str | None = text("what it is", help="For what is not in the list.")
+    not_needed: str | None = text("does not apply, because", help="Leave it empty where the thing is moved.")
+    as_found: str | None = text("position as found", help="As the next person needs it: open, shut, a mark, a number.")
+    found_by: str | None = text("written down by", help="Name and rank.", stamp="found_at")
+    found_at: str | None = text("written down at", help="Day and time.")
+    restored: str | None = text("position restored")
+    restored_by: str | None = text("restored by", help="Name and rank.", stamp="restored_at")
+    restored_at: str | None = text("restored at", help="Day and time.")
+    checked_by: str | None = text(
+        "checked by", help="Name and rank. Another person than the one who restored it.", stamp="checked_at"
+    )
+    checked_at: str | None = text("checked at", help="Day and time.")
+
+
+@record
+class Confirmation(Node):
+    """One thing that a person has confirmed."""
+
+    code: str = text("code", required=True, help="Its code in the list.")
+    by: str | None = text("confirmed by", help="Name and rank.", stamp="at")
+    at: str | None = text("confirmed at", help="Day and time.")
+    not_needed: str | None = text("does not apply, because")
+
+
+@record
+class Inspection(Node):
+    """What was seen on one part of one unit."""
+
+    unit: int = whole("unit", low=1, high=24, required=True)
+    part: str = choice("part", INSPECTED, required=True)
+    condition: str | None = choice(
+        "condition",
+        CONDITIONS,
+        help="A worn cam or roller is not cured by a push rod.",
+        find="Look, feel, measure. The manual has the limits.",
+    )
+    finding: str | None = text("what was seen")
+    photos: str | None = text("photo files", help="File names, separated by commas.")
+    action: str | None = text("what was done", help="Cleaned, left, ordered, replaced.")
+    serial: str | None = text("serial number", help="Of the part that was found.")
+    new_serial: str | None = text("serial number of the new part", help="Where the part was replaced.")
+
+
+@record
+class Adjustment(Node):
+    """What was done to one push rod or cam."""
+
+    unit: int = whole("unit", low=1, high=24, required=True)
+    part: str = choice("part", ADJUSTED, required=True)
+    length_before_mm: float | None = number(
+        "length before", unit="mm", low=0, high=MOST_CLEARANCE, help="Before it is turned, so that it can be undone."
+    )
+    flats_turned: float | None = number(
+        "flats turned",
+        unit="flats",
+        low=-1000,
+        high=1000,
+        help="All of them, the trial included. Plus lengthens, minus shortens.",
+    )
+    length_after_mm: float | None = number("length after", unit="mm", low=0, high=MOST_CLEARANCE)
+    cam_turned_deg: float | None = number("cam turned", unit="°", low=-180, high=180, help="Plus is later. Only for the cam.")
+    locked: bool | None = flag("lock nut tight", help="With the maker's torque. For a cam: its fastening.")
+    by: str | None = text("done by", help="Name and rank.", stamp="at")
+    at: str | None = text("done at", help="Day and time.")
+    note: str | None = text("remarks")
+
+
+@record
+class Run(Node):
+    """How the engine ran before or after the job."""
+
+    when: str = choice("when", RUNS, required=True)
+    date: str | None = text("day and time")
+    load_percent: float | None = number("load", unit="%", low=0, high=200)
+    speed_rpm: float | None = number("speed", unit="rpm", low=0, high=3000)
+    fuel_index: float | None = number("fuel index, mean", low=0, high=1000)
+
+
+@record
+class Service(Node):
+    """Figures of one unit in service, before or after the job."""
+
+    when: str = choice("when", RUNS, required=True)
+    unit: int = whole("unit", low=1, high=24, required=True)
+    firing_pressure_bar: float | None = number("firing pressure", unit="bar", low=0, high=1000)
+    exhaust_c: float | None = number("exhaust temperature", unit="°C", low=-50, high=1000)
+    fuel_index: float | None = number("fuel index", low=0, high=1000)
+
+
+@record
+class Handover(Node):
+    """A job that was broken off, or handed to somebody else."""
+
+    reason: str | None = text("reason", help="Such as: the ship sails early.")
+    at: str | None = text("day and time")
+    by: str | None = text("handed over by", help="Name and rank.", stamp="at")
+    to: str | None = text("taken over by", help="Name and rank.")
+    remarks: str | None = text("what the next person needs to know")
+
+
+@record
+class Paper(Node):
+    """The permit and the names that the record carries."""
+
+    permit: str | None = text("number of the permit to work", step=steps.SAFE, find="The ship's permit system.")
+    commander: str | None = text("who commands the turning", step=steps.TURNING, help="Name and rank. One person only.")
+    people: int | None = whole(
+        "people at the engine", low=1, high=100, step=steps.TURNING, help="The number to count aloud before every move."
+    )
+    readings_by: str | None = text("readings as found by", step=steps.FOUND, help="Name and rank.")
+    correction_by: str | None = text("correction by", step=steps.CORRECTION, help="Name and rank.")
+    left_by: str | None = text("readings as left by", step=steps.LEFT, help="Name and rank.")
+    cut_out_by: str | None = text("cut-out checks by", step=steps.CUT_OUT, help="Name and rank.")
+    checked_by: str | None = text(
+        "whole job checked by", step=steps.RECORD, help="Name and rank. Another person than the one who corrected or restored."
+    )
 
 
 @record
@@ -412,6 +553,7 @@ class Reading(Node):
     method: str | None = choice(
         "way of reading",
         METHODS,
+        alone=False,
         help="At contact: turn ahead until the valve gauge shows the seat-contact reading. At reference lift: turn ahead "
         "until the plunger gauge shows the reference lift.",
     )
@@ -447,6 +589,7 @@ class Reading(Node):
     reached: str | None = choice(
         "reached turning",
         {AHEAD: "ahead", ASTERN: "astern"},
+        left_out=AHEAD,
         help="A reading reached astern is kept and not judged. Empty means ahead.",
     )
     gauges: str | None = text("gauge set", help="Which gauges were used.")
@@ -464,16 +607,37 @@ class Job(Node):
 
     format: str = text("format", exactly=FORMAT, required=True)
     version: int = whole("version of the format", exactly=VERSION, required=True)
-    title: str | None = text("title", help="What you call this job.")
-    vessel: str | None = text("vessel")
-    date: str | None = text("date", help="Day of the check.")
-    running_hours: float | None = number("running hours", unit="h", low=0)
-    engine: Engine = record_of(Engine, "engine", required=True)
-    reference: Reference = record_of(Reference, "reference settings", required=True)
-    instruments: Instruments = record_of(Instruments, "instruments", required=True)
-    fuel: Fuel | None = record_of(Fuel, "fuel")
+    title: str | None = text("title", step=steps.DUE, help="What you call this job.")
+    vessel: str | None = text("vessel", step=steps.DUE)
+    date: str | None = text("date", step=steps.DUE, help="Day of the check.")
+    running_hours: float | None = number("running hours", unit="h", low=0, step=steps.DUE)
+    reason: str | None = text(
+        "why the check is due", step=steps.DUE, help="Hours, a trend, parts changed, a port call.", find="The maintenance plan."
+    )
+    arrangement: Arrangement | None = record_of(Arrangement, "what this engine has", step=steps.DUE)
+    engine: Engine = record_of(Engine, "engine", required=True, step=steps.SETTINGS)
+    reference: Reference = record_of(Reference, "reference settings", required=True, step=steps.SETTINGS)
+    instruments: Instruments = record_of(Instruments, "instruments", required=True, step=steps.DUE)
+    fuel: Fuel | None = record_of(Fuel, "fuel", step=steps.SETTINGS)
     paper: Paper | None = record_of(Paper, "permit and names")
-    readings: tuple[Reading, ...] | None = records_of(Reading, "readings", most=MOST_READINGS)
+    confirmations: tuple[Confirmation, ...] | None = records_of(Confirmation, "confirmations", most=MOST_ROWS, row_by=("code",))
+    positions: tuple[Position, ...] | None = records_of(
+        Position, "positions of what is moved", most=MOST_ROWS, row_by=("item",), step=steps.POSITIONS
+    )
+    inspections: tuple[Inspection, ...] | None = records_of(
+        Inspection, "inspection", most=MOST_ROWS, row_by=("unit", "part"), step=steps.INSPECTION
+    )
+    readings: tuple[Reading, ...] | None = records_of(
+        Reading, "readings", most=MOST_READINGS, row_by=("unit", "stage", "event", "reached")
+    )
+    adjustments: tuple[Adjustment, ...] | None = records_of(
+        Adjustment, "what was turned", most=MOST_ROWS, row_by=("unit", "part"), step=steps.CORRECTION
+    )
+    runs: tuple[Run, ...] | None = records_of(Run, "engine in service", most=MOST_ROWS, row_by=("when",), step=steps.RECORD)
+    service: tuple[Service, ...] | None = records_of(
+        Service, "units in service", most=MOST_ROWS, row_by=("when", "unit"), step=steps.RECORD
+    )
+    handover: Handover | None = record_of(Handover, "handing over")
     demo: bool | None = flag("demo", help="True in the demo's jobs: ship and numbers are invented. Pages and paper say so.")
     drafts: Mapping[str, str] | None = texts(
         "typed but not understood", help="Text from the worksheet that could not be read as a value. Nothing is lost."
