@@ -8,9 +8,10 @@ an object; a request that cannot be served answers with `errors`.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
+from calc.findings import Findings
 from calc.job.describe import RECORD, fields_of
 from calc.job.form import Composed, compose, spread
 from calc.job.model import FORMAT, VERSION, Job
@@ -25,6 +26,8 @@ from calc.show.blank import blank_form
 from calc.show.record import record
 from calc.show.sheet import findings_csv, readings_csv
 from calc.version import PROGRAM
+from calc.work.closing import closing
+from calc.work.progress import Missing, progress
 
 
 def respond(request: str) -> str:
@@ -118,10 +121,28 @@ def _assess(asked: dict[str, Any]) -> dict[str, Any]:
         errors.append({"key": key, "text": problem.text})
         if key is not None and key not in composed.slips:
             fields[key] = {"error": problem.text}
-    answer = {"fields": fields, "missing": missing, "errors": errors}
-    if job is None:
+    found = assess(job) if job is not None else None
+    answer = {"fields": fields, "missing": missing, "errors": errors, "work": _work(asked["texts"], found, missing)}
+    if job is None or found is None:
         return {**answer, **page.nothing_to_judge(len(missing), len(errors))}
-    return {**answer, **page.findings(assess(job), job, whole=not problems)}
+    return {**answer, **page.findings(found, job, whole=not problems)}
+
+
+def _work(texts: dict[str, str], found: Findings | None, missing: list[dict[str, Any]]) -> dict[str, Any]:
+    """How far the job is, step by step, and what to close before the engine can be ready."""
+    how = progress(texts, found, [Missing(each["key"], each["text"]) for each in missing])
+    return {
+        "complete": how.complete,
+        "text": how.text,
+        "steps": [
+            {"id": each.code, "state": each.state, "why": each.why, "missing": _listed(each.missing)} for each in how.steps
+        ],
+        "closing": [{"title": phase.title, "items": _listed(phase.items)} for phase in closing(texts, found)],
+    }
+
+
+def _listed(items: Iterable[Missing]) -> list[dict[str, Any]]:
+    return [{"key": each.key, "text": each.text} for each in items]
 
 
 def _working(asked: dict[str, Any]) -> dict[str, Any]:

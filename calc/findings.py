@@ -95,6 +95,7 @@ NOTICES = {
     "density_range": "The fuel is outside the range that the density formula was made for.",
     "imbalance_needs_two": "One unit alone has no imbalance.",
     "settings_first": "A common setting is named: no rod of that event is corrected until it is cleared.",
+    "worn_part": "A worn or damaged part was seen. No push rod cures it.",
     "few_units": "Fewer than three units have a cam part: what is common cannot be told from what is a unit's own.",
 }
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from calc.job.steps import CLOSE, CORRECTION, FOUND, LEFT, RESTORE, SAFE, TURNING
+from calc.job.steps import CLOSE, CORRECTION, FOUND, LEFT, RECORD, RESTORE, SAFE, TURNING
 
 # What an engine can have, by the key of its field in `Arrangement`; the lists below ask for them by these.
 REVERSIBLE, VARIABLE_TIMING, FUEL_OFFSET, SHUT_DOWN = "reversible", "variable_timing", "fuel_offset", "shut_down_device"
@@ -22,6 +22,7 @@ PHASES = {
     "fuel": "Fuel back",
     "turning": "Turning gear out, cocks shut",
     "air": "Air and control back",
+    "proof": "Prove it before the ship relies on it",
 }
 
 
@@ -77,18 +78,20 @@ POSITIONS = (
     Position("tools", "tools, rags and loose parts", "Count them in.", "people"),
 )
 
-HOW_FAR = {"before": "Before", "while": "While turning", "after": "After"}
-
 
 @dataclass(frozen=True, slots=True)
 class Confirmation:
-    """One thing that a person says is done: code, the step that asks for it, words, signal word after ISO 3864-2, needs."""
+    """One thing that a person says is done: code, the step that asks for it, words, signal word after ISO 3864-2.
+
+    needs: what the engine must have. phase: its place in closing, for what the engine needs before it can be ready.
+    """
 
     code: str
     step: str
     label: str
     signal: str = ""
     needs: str = ""
+    phase: str = ""
 
 
 CONFIRMATIONS = (
@@ -117,21 +120,27 @@ CONFIRMATIONS = (
     Confirmation("drill_found", FOUND, "Before every move: all counted, hands clear, said aloud.", "danger"),
     Confirmation("rods_measured", CORRECTION, "Every rod's length is written down before it is turned.", "notice"),
     Confirmation("index_held_left", LEFT, "The fuel index is held at the index of the check.", "notice"),
-    Confirmation("lock_nuts", LEFT, "Every lock nut is tight, with the maker's torque, before it is read.", "warning"),
+    Confirmation(
+        "lock_nuts", LEFT, "Every lock nut is tight, with the maker's torque, before it is read.", "warning", phase="pumps"
+    ),
     Confirmation("drill_left", LEFT, "Before every move: all counted, hands clear, said aloud.", "danger"),
-    Confirmation("clean", CLOSE, "Pumps and casings are clean. Nothing is left inside.", "warning"),
-    Confirmation("springs_in", CLOSE, "The valve springs are in, each in its own place.", "warning"),
-    Confirmation("tightened", CLOSE, "Everything is tightened in stages, with the maker's torques.", "warning"),
-    Confirmation("counted_out", CLOSE, "Gauges, tools and rags are counted out.", "warning"),
-    Confirmation("vented", CLOSE, "The fuel is on and vented as this engine needs it.", "warning"),
-    Confirmation("leak_test", CLOSE, "The leak test is done: no leak.", "danger"),
-    Confirmation("heating_on", CLOSE, "The fuel has its temperature and viscosity again.", "caution", HEATED_FUEL),
-    Confirmation("lubricators", CLOSE, "The lubricators deliver.", "caution", LUBRICATORS),
-    Confirmation("gear_out", RESTORE, "The turning gear is out and its interlock proved.", "danger"),
-    Confirmation("slow_start", RESTORE, "The engine was started slowly, with someone at the stop.", "danger"),
-    Confirmation("stop_proved", RESTORE, "The engine stops at index 0.", "danger"),
-    Confirmation("astern_proved", RESTORE, "The engine was proved astern as well.", "warning", REVERSIBLE),
-    Confirmation("load_watched", RESTORE, "Load and temperatures were watched while the load went up.", "caution"),
+    Confirmation("clean", CLOSE, "Pumps and casings are clean. Nothing is left inside.", "warning", phase="pumps"),
+    Confirmation("springs_in", CLOSE, "The valve springs are in, each in its own place.", "warning", phase="pumps"),
+    Confirmation("tightened", CLOSE, "Everything is tightened in stages, with the maker's torques.", "warning", phase="pumps"),
+    Confirmation("counted_out", CLOSE, "Gauges, tools and rags are counted out.", "warning", phase="people"),
+    Confirmation("vented", CLOSE, "The fuel is on and vented as this engine needs it.", "warning", phase="fuel"),
+    Confirmation("leak_test", CLOSE, "The leak test is done: no leak.", "danger", phase="fuel"),
+    Confirmation(
+        "heating_on", CLOSE, "The fuel has its temperature and viscosity again.", "caution", HEATED_FUEL, phase="fuel"
+    ),
+    Confirmation("lubricators", CLOSE, "The lubricators deliver.", "caution", LUBRICATORS, phase="fuel"),
+    Confirmation("gear_out", RESTORE, "The turning gear is out and its interlock proved.", "danger", phase="turning"),
+    Confirmation("slow_start", RESTORE, "The engine was started slowly, with someone at the stop.", "danger", phase="proof"),
+    Confirmation("stop_proved", RESTORE, "The engine stops at index 0.", "danger", phase="proof"),
+    Confirmation("astern_proved", RESTORE, "The engine was proved astern as well.", "warning", REVERSIBLE, phase="proof"),
+    Confirmation(
+        "load_watched", RESTORE, "Load and temperatures were watched while the load went up.", "caution", phase="proof"
+    ),
 )
 
 # What only a moved cam or camshaft drive asks for.
@@ -139,6 +148,14 @@ CAM_CONFIRMATIONS = (
     Confirmation("cam_procedure", CORRECTION, "The maker's procedure for the cam is at hand, and class has agreed.", "warning"),
     Confirmation("cam_other_timing", CORRECTION, "Exhaust, starting-air and lubricator timing are checked as well.", "warning"),
 )
+
+# What is asked only where the timing or a part was changed. MARPOL Annex VI, NOx Technical Code: such a change belongs in
+# the engine's record book of parameters (named from memory; the clause is not given).
+CHANGE_CONFIRMATIONS = (
+    Confirmation("record_book", RECORD, "The change is entered in the engine's record book of parameters.", "notice"),
+)
+
+EVERY_CONFIRMATION = (*CONFIRMATIONS, *CAM_CONFIRMATIONS, *CHANGE_CONFIRMATIONS)
 
 INSPECTED = {
     "cam": "cam",

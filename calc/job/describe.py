@@ -38,6 +38,9 @@ class Field:
     step: the step of the job that asks for it (see `calc.job.steps`); without one, that of the record it belongs to.
     row_by: of a list of records: the fields that name a row, in the form and among the list's entries; each row once.
     left_out: of a field that names a row: the value that the file leaves out.
+    role: "names" for what a row of one's own is called, "settles" for what takes a row out of later steps.
+    only: of a row named by one of these alone; empty for every row.
+    beside: the field of the same row whose text stands beside it, where a later step comes back to it.
     stamp: of a name that signs: the field beside it that takes the day and time.
     alone: whether the field alone makes a row; a choice that only says how to read the rest does not.
     """
@@ -72,6 +75,9 @@ class Field:
     row_by: tuple[str, ...] = ()
     left_out: str = ""
     stamp: str = ""
+    beside: str = ""
+    only: tuple[str, ...] = ()
+    role: str = ""
     alone: bool = True
 
     @property

@@ -15,10 +15,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from calc.job.catalogue import CAM_CONFIRMATIONS, CONFIRMATIONS, POSITIONS, Confirmation
+from calc.job.catalogue import EVERY_CONFIRMATION, POSITIONS, Confirmation
 from calc.job.describe import CHOICE, RECORD, RECORDS, TEXT, TEXTS, WHOLE, Field, field_of, fields_of
 from calc.job.entry import EntryError, echo, typed, understand
 from calc.job.model import (
+    AS_FOUND,
+    CUT_OUT_EVENTS,
     EVENTS,
     FORMAT,
     METHODS,
@@ -31,10 +33,10 @@ from calc.job.model import (
     lists_of,
 )
 from calc.job.problems import entry_words
-from calc.job.steps import STEPS
+from calc.job.steps import ASIDE, CUT_OUT, FOUND, LEFT, STEPS
 from calc.job.steps import TURNING as TURNING_STEP
 
-READINGS, CONFIRMED = "readings", "confirmations"
+READINGS, CONFIRMED, SPREAD = "readings", "confirmations", "paper"
 _FIXED = ("format", "version", "drafts", "demo")  # Not typed by people.
 _SERVED = {TURNING: TURNING_STEP}  # Fields that serve another step are asked for there.
 _ROW_NAME = {WHOLE: r"\d{1,2}", TEXT: r"[a-z0-9_-]{1,40}"}
@@ -110,24 +112,31 @@ def describe_form(root: type = Job) -> dict[str, Any]:
             "title": step.title,
             "say": step.say,
             "groups": [],
+            "names": [],
             "tables": [],
-            "confirmations": [_confirmation(each) for each in (*CONFIRMATIONS, *CAM_CONFIRMATIONS) if each.step == step.code],
+            "confirmations": [_confirmation(each) for each in EVERY_CONFIRMATION if each.step == step.code],
         }
-        for step in STEPS
+        for step in (*STEPS, *ASIDE)
     }
-    for step, title, optional, face in _placed(root):
+    for step, title, field, key in _placed(root):
+        # A record spread over the steps holds what each step closes with: permit and names.
+        if key.startswith(f"{SPREAD}."):
+            steps[step]["names"].append(_face(field, key))
+            continue
         groups = steps[step]["groups"]
         if not groups or groups[-1]["title"] != title:
-            groups.append({"title": title, "optional": optional, "fields": []})
-        groups[-1]["fields"].append(face)
+            groups.append({"title": title, "fields": []})
+        groups[-1]["fields"].append(_face(field, key))
     tables = tables_of(root)
     for table in tables.values():
         if table.key not in (READINGS, CONFIRMED):
             owner = field_of(root, table.key.partition(".")[0])
-            steps[table.described.step or owner.step or STEPS[-1].code]["tables"].append(_table_face(table))
+            usual = table.described.step or owner.step or STEPS[-1].code
+            for step in dict.fromkeys(field.step or usual for field in table.fields.values()):
+                steps[step]["tables"].append(_table_face(table, step, usual))
     return {
         "steps": list(steps.values()),
-        "confirmations": _table_face(tables[CONFIRMED]),
+        "confirmations": _table_face(tables[CONFIRMED], "", ""),
         "readings": {
             "stages": [{"value": value, "label": label} for value, label in STAGES.items()],
             "events": [_event(event) for event in EVENTS],
@@ -136,16 +145,12 @@ def describe_form(root: type = Job) -> dict[str, Any]:
     }
 
 
-def _placed(root: type) -> Iterator[tuple[str, str, bool, dict[str, Any]]]:
-    """Every field outside the tables: its step, the title of its group, whether the group may wait, its face."""
-    last_step = STEPS[-1].code
+def _placed(root: type) -> Iterator[tuple[str, str, Field, str]]:
+    """Every field outside the tables with its step, the title of its group, and its key."""
     for path, owners, field in _with_owners(root):
-        step = next((each.step for each in (field, *reversed(owners)) if each.step), last_step)
+        step = next((each.step for each in (field, *reversed(owners)) if each.step), STEPS[-1].code)
         title = owners[-1].label.capitalize() if owners else ""
-        if field.serves:
-            yield _SERVED[field.serves], f"For {field.serves}", False, _face(field, path)
-        else:
-            yield step, title, False, _face(field, path)
+        yield (_SERVED[field.serves], f"For {field.serves}", field, path) if field.serves else (step, title, field, path)
 
 
 def _with_owners(
@@ -159,16 +164,24 @@ def _with_owners(
             yield key, owners, field
 
 
+_STEPS = {key: step for step, _, _, key in _placed(Job)}
+_CONFIRMED_STEPS = {each.code: each.step for each in EVERY_CONFIRMATION}
+
+
 def _confirmation(each: Confirmation) -> dict[str, Any]:
     return {"value": each.code, "label": each.label, "note": "", "signal": each.signal, "needs": each.needs}
 
 
-def _table_face(table: Table) -> dict[str, Any]:
+def _table_face(table: Table, step: str, usual: str) -> dict[str, Any]:
+    """A table with those of its columns that a step asks for."""
+    roles = {field.role: name for name, field in table.fields.items() if field.role}
     return {
+        "names": roles.get("names", ""),
+        "settles": roles.get("settles", ""),
         "key": table.key,
         "title": table.described.label.capitalize(),
         "axes": [_axis(name) for name in table.names],
-        "columns": [_face(field, name) for name, field in table.fields.items()],
+        "columns": [_face(field, name) for name, field in table.fields.items() if (field.step or usual) == step],
     }
 
 
@@ -183,7 +196,8 @@ def _axis(name: Field) -> dict[str, Any]:
 def _event(event: str) -> dict[str, Any]:
     methods = {method: list(lists_of(event, method)) for method in METHODS} if event in VALVE_EVENTS else {}
     lists = [] if methods else list(lists_of(event, None))
-    return {"value": event, "label": EVENTS[event], "methods": methods, "lists": lists}
+    step = CUT_OUT if event in CUT_OUT_EVENTS else ""
+    return {"value": event, "label": EVENTS[event], "methods": methods, "lists": lists, "step": step}
 
 
 def _face(field: Field, key: str) -> dict[str, Any]:
@@ -200,6 +214,8 @@ def _face(field: Field, key: str) -> dict[str, Any]:
         "angle": field.angle,
         "allowed": field.allowed,
         "stamp": field.stamp,
+        "beside": field.beside,
+        "only": list(field.only),
         "choices": [{"value": value, "label": label} for value, label in field.choices.items()],
     }
 
@@ -208,6 +224,24 @@ def form_fields(root: type = Job) -> Iterator[tuple[str, Field]]:
     """Every field with one text in the form outside its tables, by key."""
     for key, _, field in _with_owners(root):
         yield key, field
+
+
+def step_of(key: str) -> str:
+    """The step of the job that a form key belongs to; empty for a key that the form has no field for.
+
+    >>> step_of("engine.units"), step_of("readings/3/as_left/peak/ahead/plunger_lift_mm"), step_of("engine.cam_peak_deg")
+    ('settings', 'left', 'turning')
+    """
+    table = _table_at(key)
+    if table is None:
+        return _STEPS.get(key, "")
+    if table.key == CONFIRMED:
+        return _CONFIRMED_STEPS.get(key.split("/")[1], "")
+    if table.key == READINGS:
+        _, _, stage, event, *_ = key.split("/")
+        return CUT_OUT if event in CUT_OUT_EVENTS else FOUND if stage == AS_FOUND else LEFT
+    field = table.fields[key.rpartition("/")[2]]
+    return field.step or table.described.step or field_of(Job, table.key.partition(".")[0]).step
 
 
 def place_of(key: str, root: type = Job) -> str:

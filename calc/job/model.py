@@ -38,6 +38,7 @@ STAGES = {AS_FOUND: "as found", AS_LEFT: "as left"}
 SUCTION_CLOSING, SPILL_OPENING = "suction_closing", "spill_opening"
 ZERO_INDEX, BASE_RETURN, PEAK, LIFT_OFF = "zero_index", "base_return", "peak", "lift_off"
 VALVE_EVENTS = (SUCTION_CLOSING, SPILL_OPENING)
+CUT_OUT_EVENTS = (ZERO_INDEX, LIFT_OFF)
 EVENTS = {
     SUCTION_CLOSING: "start: suction valve closes",
     SPILL_OPENING: "end: spill valve opens",
@@ -61,6 +62,9 @@ SOUND, WORN, DAMAGED = "sound", "worn", "damaged"
 CONDITIONS = {SOUND: "sound", WORN: "worn", DAMAGED: "damaged"}
 
 SUCTION_ROD, SPILL_ROD, CAM = "suction_rod", "spill_rod", "cam"
+RODS = (SUCTION_ROD, SPILL_ROD)
+
+OWN = "own"  # Rows that people add to a list are named own-1, own-2 …
 ADJUSTED = {SUCTION_ROD: "suction push rod", SPILL_ROD: "spill push rod", CAM: "cam"}
 
 BEFORE, AFTER = "before", "after"
@@ -425,18 +429,18 @@ class Position(Node):
     """One thing that is moved for the job: how it stood, and that it stands so again."""
 
     item: str = text("item", required=True, help="Its code in the list, or own-1, own-2 … for what people have added.")
-    name: str | None = text("what it is", help="For what is not in the list.")
-    not_needed: str | None = text("does not apply, because", help="Leave it empty where the thing is moved.")
+    name: str | None = text("what it is", role="names", only=(OWN,), help="For what is not in the list.")
+    not_needed: str | None = text("does not apply, because", role="settles", help="Leave it empty where the thing is moved.")
     as_found: str | None = text("position as found", help="As the next person needs it: open, shut, a mark, a number.")
     found_by: str | None = text("written down by", help="Name and rank.", stamp="found_at")
     found_at: str | None = text("written down at", help="Day and time.")
-    restored: str | None = text("position restored")
-    restored_by: str | None = text("restored by", help="Name and rank.", stamp="restored_at")
-    restored_at: str | None = text("restored at", help="Day and time.")
+    restored: str | None = text("position restored", step=steps.RESTORE, beside="as_found")
+    restored_by: str | None = text("restored by", step=steps.RESTORE, help="Name and rank.", stamp="restored_at")
+    restored_at: str | None = text("restored at", step=steps.RESTORE, help="Day and time.")
     checked_by: str | None = text(
-        "checked by", help="Name and rank. Another person than the one who restored it.", stamp="checked_at"
+        "checked by", step=steps.RESTORE, help="Name and rank. Another person than the one who restored it.", stamp="checked_at"
     )
-    checked_at: str | None = text("checked at", help="Day and time.")
+    checked_at: str | None = text("checked at", step=steps.RESTORE, help="Day and time.")
 
 
 @record
@@ -446,7 +450,7 @@ class Confirmation(Node):
     code: str = text("code", required=True, help="Its code in the list.")
     by: str | None = text("confirmed by", help="Name and rank.", stamp="at")
     at: str | None = text("confirmed at", help="Day and time.")
-    not_needed: str | None = text("does not apply, because")
+    not_needed: str | None = text("does not apply, because", role="settles")
 
 
 @record
@@ -475,17 +479,20 @@ class Adjustment(Node):
     unit: int = whole("unit", low=1, high=24, required=True)
     part: str = choice("part", ADJUSTED, required=True)
     length_before_mm: float | None = number(
-        "length before", unit="mm", low=0, high=MOST_CLEARANCE, help="Before it is turned, so that it can be undone."
+        "length before", only=RODS, unit="mm", low=0, high=MOST_CLEARANCE, help="Before it is turned, so that it can be undone."
     )
     flats_turned: float | None = number(
         "flats turned",
+        only=RODS,
         unit="flats",
         low=-1000,
         high=1000,
         help="All of them, the trial included. Plus lengthens, minus shortens.",
     )
-    length_after_mm: float | None = number("length after", unit="mm", low=0, high=MOST_CLEARANCE)
-    cam_turned_deg: float | None = number("cam turned", unit="°", low=-180, high=180, help="Plus is later. Only for the cam.")
+    length_after_mm: float | None = number("length after", only=RODS, unit="mm", low=0, high=MOST_CLEARANCE)
+    cam_turned_deg: float | None = number(
+        "cam turned", only=(CAM,), unit="°", low=-180, high=180, help="Plus is later. Only for the cam."
+    )
     locked: bool | None = flag("lock nut tight", help="With the maker's torque. For a cam: its fastening.")
     by: str | None = text("done by", help="Name and rank.", stamp="at")
     at: str | None = text("done at", help="Day and time.")
@@ -637,7 +644,7 @@ class Job(Node):
     service: tuple[Service, ...] | None = records_of(
         Service, "units in service", most=MOST_ROWS, row_by=("when", "unit"), step=steps.RECORD
     )
-    handover: Handover | None = record_of(Handover, "handing over")
+    handover: Handover | None = record_of(Handover, "handing over", step=steps.HANDOVER)
     demo: bool | None = flag("demo", help="True in the demo's jobs: ship and numbers are invented. Pages and paper say so.")
     drafts: Mapping[str, str] | None = texts(
         "typed but not understood", help="Text from the worksheet that could not be read as a value. Nothing is lost."

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 DUE, SETTINGS, SAFE, POSITIONS, TURNING = "due", "settings", "safe", "positions", "turning"
 INSPECTION, FOUND, FINDINGS, CORRECTION, LEFT = "inspection", "found", "findings", "correction", "left"
-CUT_OUT, CLOSE, RESTORE, RECORD = "cut-out", "close", "restore", "record"
+CUT_OUT, CLOSE, RESTORE, RECORD, HANDOVER = "cut-out", "close", "restore", "record", "handover"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,4 +45,13 @@ STEPS = (
     Step(CLOSE, "Close up", "Clean, fit the springs, tighten in stages, prove that nothing leaks."),
     Step(RESTORE, "Put back", "Put back everything that was moved. One person restores, another one checks."),
     Step(RECORD, "Record", "Write down how the engine runs now. Print the record and have it signed."),
+)
+
+# Not a step in the job's order: it can come at any time.
+ASIDE = (
+    Step(
+        HANDOVER,
+        "Break off or hand over",
+        "The list says what to close before the engine can be ready, and in what order. Take the handover page with you.",
+    ),
 )

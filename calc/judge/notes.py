@@ -7,11 +7,14 @@ from typing import Any
 
 from calc.findings import AfterCorrection, CutOut, Notice, RodCorrection
 from calc.fuel import density
+from calc.job.catalogue import INSPECTED
 from calc.job.describe import RECORD, RECORDS, field_of, fields_of
 from calc.job.model import (
     ASTERN,
+    CONDITIONS,
     EVENTS,
     LIFT_OFF,
+    SOUND,
     SPILL_OPENING,
     STAGES,
     SUCTION_CLOSING,
@@ -62,7 +65,27 @@ def notes_about_job(job: Job) -> list[Notice]:
                     "count only when reached turning ahead. It is kept and not judged.",
                 )
             )
-    return notices
+    return [*notices, *notes_about_wear(job)]
+
+
+def notes_about_wear(job: Job) -> list[Notice]:
+    """What was seen on the parts, where it bears on the timing."""
+    return [
+        Notice(
+            code="worn_part",
+            where=f"inspections[{j}].condition",
+            text=f"Unit {seen.unit}, {INSPECTED[seen.part]}: {CONDITIONS[seen.condition]}. "
+            f"{_WEAR.get(seen.part, _WEAR_ELSEWHERE)}",
+        )
+        for j, seen in enumerate(job.inspections or ())
+        if seen.condition is not None and seen.condition != SOUND
+    ]
+
+
+_WEAR = dict.fromkeys(
+    ("cam", "roller"), "Push rods do not cure a worn cam or roller. Measure the cam before you correct anything on this unit."
+)
+_WEAR_ELSEWHERE = "Repair or replace it first. A correction made on it does not last."
 
 
 def _unknown_keys(node: Any, path: str) -> Iterator[Notice]:

@@ -1,18 +1,23 @@
 // The worksheet page: drawn at once and typed into at once; Python judges as soon as it is there.
 
 import { button, element } from "./element.js";
+import { Closing } from "./closing.js";
+import { drawConfirmations } from "./confirmations.js";
 import { demoChooser } from "./demo.js";
 import { Entries } from "./entries.js";
 import { Files } from "./files.js";
 import { Findings } from "./findings.js";
-import { readings, sections } from "./form.js";
+import { UnitGrid } from "./grid.js";
 import { Kept } from "./kept.js";
 import { Problems } from "./problems.js";
 import { startPython } from "./python/client.js";
-import { Readings } from "./readings.js";
-import { drawSection } from "./sections.js";
+import { Readings, partsOfSteps } from "./readings.js";
+import { Rows } from "./rows.js";
+import { drawGroup } from "./sections.js";
 import { Sheet } from "./sheet.js";
+import { Signing } from "./signing.js";
 import { Status } from "./status.js";
+import { Steps } from "./steps.js";
 import { JobsBox } from "./store/box.js";
 import { Database } from "./store/database.js";
 import { Jobs } from "./store/jobs.js";
@@ -20,7 +25,10 @@ import { Keeper } from "./store/keeper.js";
 import { BLOCKED } from "./store/troubles.js";
 import { View } from "./view.js";
 
-/** @import { Progress } from "./python/client.js" */
+/**
+ * @import { Progress } from "./python/client.js"
+ * @import { Step, Table } from "./form.js"
+ */
 
 const place = document.getElementById("sheet");
 if (place) start(place);
@@ -28,12 +36,49 @@ if (place) start(place);
 /** @param {HTMLElement} place */
 function start(place) {
   const sheet = new Sheet();
-  const view = new View(readings.stages[0].value);
+  const view = new View();
   const entries = new Entries(sheet);
   const problems = new Problems(entries);
   const status = new Status(() => python.restart());
-  const drawn = sections.map((section) => drawSection(sheet, entries, view, section));
-  const table = new Readings(sheet, entries, view);
+  const signing = new Signing(sheet, entries);
+  const closing = new Closing(entries);
+
+  /** A table whose last name is the unit is compact; any other has a row of labelled fields for each thing. @param {Table} table */
+  function drawTable(table) {
+    const [first, ...rest] = table.axes;
+    if (first.kind === "unit" && rest.length === 0) return [new UnitGrid(sheet, entries, view, table).box];
+    if (rest.length === 1 && rest[0].kind === "unit") {
+      return first.values.map(({ value, label }) => new UnitGrid(sheet, entries, view, table,
+        { path: `${table.key}/${value}`, title: `${table.title}, ${label}` }).box);
+    }
+    return [new Rows(sheet, entries, signing, view, table).box];
+  }
+
+  /** @param {Step} step */
+  function draw({ id, groups, names, tables, confirmations }) {
+    return [
+      ...(confirmations.length ? [drawConfirmations(sheet, entries, signing, confirmations)] : []),
+      ...groups.map((group) => drawGroup(entries, group)),
+      ...tables.flatMap(drawTable),
+      ...(partsOfSteps[id] ? [new Readings(sheet, entries, view, partsOfSteps[id]).box] : []),
+      ...(names.length ? [drawGroup(entries, { title: "", fields: names })] : []),
+      ...(extras[id] ?? []),
+    ];
+  }
+
+  const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper" },
+    button("Record for paper", () => files.savePaper({ do: "record" }), { id: "save-record" }),
+    button("Blank forms", () => files.savePaper({ do: "blank" }), { id: "save-forms" }),
+    button("Readings as CSV", () => files.savePaper({ do: "csv" }), { id: "save-readings" }),
+    button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }));
+
+  /** @type {Record<string, (Node | string)[]>} what a step has besides what Python describes */
+  const extras = {
+    findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
+    record: [paper],
+    handover: [closing.box],
+  };
+  const steps = new Steps(entries, draw);
   const kept = new Kept(sheet, entries);
   const jobs = new Jobs(new Database(() => keeper.wait(BLOCKED)));
   const keeper = new Keeper(sheet, jobs);
@@ -67,6 +112,8 @@ function start(place) {
     if (!answer) return;
     entries.answer(answer.fields);
     problems.show(answer.errors, answer.missing);
+    steps.show(answer.work);
+    closing.show(answer.work.closing);
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     if (opened) problems.focusErrors();
@@ -89,17 +136,10 @@ function start(place) {
     button("Save job file", () => files.save(), { id: "save-job" }),
     button("New blank form", () => files.clear(), { id: "new-job" }),
     demoChooser((name, text) => files.openText(name, text)));
-  const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper" },
-    button("Record for paper", () => files.savePaper({ do: "record" }), { id: "save-record" }),
-    button("Blank forms", () => files.savePaper({ do: "blank" }), { id: "save-forms" }),
-    button("Readings as CSV", () => files.savePaper({ do: "csv" }), { id: "save-readings" }),
-    button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }));
-  const titles = [...sections, { id: "readings", title: "Readings" }];
-  const contents = element("nav", { class: "ws-contents", "aria-label": "Parts of the form" },
-    ...titles.map(({ id, title }) => element("a", { href: `#section-${id}` }, title)),
-    element("a", { href: "#findings", class: "ws-phone" }, "Findings"));
-  const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box, paper, findings.foot);
-  place.append(bar, files.news, list.notice, list.box, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box));
+  const form = element("div", { class: "ws-form" }, problems.box, steps.box, kept.box, findings.foot);
+  steps.map.prepend(signing.box);
+  place.append(bar, files.news, list.notice, list.box, status.box, banner,
+    element("div", { class: "ws-columns" }, steps.map, form, findings.box));
   files.acceptDrops(place);
   keeper.start();
 }

@@ -1,15 +1,12 @@
-// The form's sections: fields one below the other like lines in a log, and the table of reference settings.
+// Fields one below the other like lines in a log.
 
 import { element } from "./element.js";
 import { idOf } from "./entry.js";
-import { UnitSettings } from "./settings.js";
 import { capital, findIt } from "./words.js";
 
 /**
- * @import { Face, Group, Section } from "./form.js"
+ * @import { Face, Group } from "./form.js"
  * @import { Entries } from "./entries.js"
- * @import { Sheet } from "./sheet.js"
- * @import { View } from "./view.js"
  */
 
 /** Shown beside an empty field only. @param {Face} face */
@@ -29,24 +26,8 @@ function drawField(entries, face) {
 }
 
 /** @param {Entries} entries @param {Group} group */
-function drawGroup(entries, group) {
+export function drawGroup(entries, group) {
   const fields = group.fields.map((face) => drawField(entries, face));
-  if (group.optional) {
-    return element("details", { class: "ws-group" }, element("summary", {}, group.title), ...fields);
-  }
   if (!group.title) return element("div", { class: "ws-group" }, ...fields);
   return element("fieldset", { class: "ws-group" }, element("legend", {}, group.title), ...fields);
-}
-
-/**
- * @param {Sheet} sheet
- * @param {Entries} entries
- * @param {View} view
- * @param {Section} section
- */
-export function drawSection(sheet, entries, view, { id, title, groups, table }) {
-  return element("section", { class: "ws-section", id: `section-${id}`, "aria-labelledby": `title-${id}` },
-    element("h2", { id: `title-${id}` }, title),
-    ...groups.map((group) => drawGroup(entries, group)),
-    ...(table ? [new UnitSettings(sheet, entries, view, table).box] : []));
 }

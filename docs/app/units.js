@@ -1,17 +1,27 @@
 // Which units the tables have a row for: as many as the engine has, and any other that something is typed for. A file
 // may name units beyond all reason; those have no row.
 
+import { unitPlaces } from "./form.js";
+
 /** @import { Texts } from "./sheet.js" */
 
 const MOST_UNITS = 24;
+
+/** The unit that a key of a table belongs to. @param {string} key */
+export function unitOf(key) {
+  const parts = key.split("/");
+  const place = unitPlaces.get(parts[0]);
+  const text = place === undefined ? undefined : parts[place];
+  return text !== undefined && /^\d{1,2}$/.test(text) ? Number(text) : undefined;
+}
 
 /** @param {Texts} texts @returns {number[]} */
 export function unitsOf(texts) {
   const count = /^\s*(\d{1,2})\s*$/.exec(texts["engine.units"] ?? "")?.[1];
   const units = new Set(Array.from({ length: Math.min(Number(count ?? 0), MOST_UNITS) }, (_, at) => at + 1));
   for (const key of Object.keys(texts)) {
-    const unit = /^(?:reference\.units|readings)\/(\d{1,2})\//.exec(key)?.[1];
-    if (unit !== undefined) units.add(Number(unit));
+    const unit = key.includes("/") ? unitOf(key) : undefined;
+    if (unit !== undefined) units.add(unit);
   }
   return [...units].sort((a, b) => a - b);
 }

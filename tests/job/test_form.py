@@ -218,6 +218,7 @@ def test_every_field_of_the_job_is_in_the_form() -> None:
     """In exactly one place, but for what the form fills in itself, and for what names the rows of its tables."""
     form = describe_form()
     keys = [face["key"] for step in form["steps"] for group in step["groups"] for face in group["fields"]]
+    keys += [face["key"] for step in form["steps"] for face in step["names"]]
     assert len(keys) == len(set(keys))
     tables = [table for step in form["steps"] for table in step["tables"]] + [form["confirmations"]]
     columns = [f"{table['key']}[].{face['key']}" for table in tables for face in table["columns"]]

@@ -110,9 +110,21 @@ class Tab(ABC):
         """Open a page of the site by its path from the site's root, such as `worksheet.html`."""
         self.goto(self.base + path)
 
+    def uncover(self, selector: str) -> None:
+        """Bring the first match into sight as a person does: open its step of the job by the map, and what is folded."""
+        self.wait_for_element(selector)
+        self.evaluate(
+            f"""(() => {{
+                const step = {_first(selector)}.closest("section[data-step][hidden]");
+                if (step) document.querySelector(`nav a[data-step="${{step.dataset.step}}"]`).click();
+                const folded = {_first(selector)}.closest("details:not([open])");
+                if (folded && !{_first(selector)}.closest("summary")) folded.querySelector("summary").click();
+            }})()"""
+        )
+
     def click(self, selector: str) -> None:
         """Click the first match with the mouse."""
-        self.wait_for_element(selector)
+        self.uncover(selector)
         self._click(selector)
 
     def hover(self, selector: str) -> None:
@@ -122,7 +134,7 @@ class Tab(ABC):
 
     def focus(self, selector: str) -> None:
         """Give the first match the focus."""
-        self.wait_for_element(selector)
+        self.uncover(selector)
         self.evaluate(f"void {_first(selector)}.focus()")
 
     def fill(self, selector: str, text: str) -> None:
@@ -136,7 +148,7 @@ class Tab(ABC):
 
     def select(self, selector: str, value: str) -> None:
         """Choose the option with this value."""
-        self.wait_for_element(selector)
+        self.uncover(selector)
         self._select(selector, value)
 
     def upload(self, selector: str, *files: Path) -> None:
@@ -146,7 +158,7 @@ class Tab(ABC):
 
     def download(self, selector: str) -> Path:
         """Click and wait for the file that this saves; gives the saved file, under its own name."""
-        self.wait_for_element(selector)
+        self.uncover(selector)
         return self._download(selector)
 
     # Reading the page.

@@ -1,0 +1,197 @@
+// The steps of the job: a map of all of them with what is missing in each, and one step at a time beneath it. Any step
+// can be opened at any time.
+
+import { button, element } from "./element.js";
+import { idOf } from "./entry.js";
+import { steps } from "./form.js";
+
+/**
+ * @import { Entries } from "./entries.js"
+ * @import { Step } from "./form.js"
+ * @typedef {{key: string | null, text: string}} Item
+ * @typedef {{id: string, state: "open" | "begun" | "done" | "not_needed", why: string, missing: Item[]}} StepState
+ * @typedef {{complete: boolean, text: string, steps: StepState[], closing: {title: string, items: Item[]}[]}} Work
+ */
+
+const PREFIX = "step-";
+/** Where the style sheet shows one thing at a time. */
+const PHONE = matchMedia("(max-width: 44.984375em)");
+/** A longer list of what is missing starts closed. */
+const FEW = 4;
+
+/** @param {StepState} state */
+function words({ state, missing }) {
+  if (state === "done") return "done";
+  if (state === "not_needed") return "not needed";
+  return `${missing.length} open`;
+}
+
+/** A list of things to do that lead to their fields. @param {Entries} entries @param {Item[]} items @param {"ul" | "ol"} [tag] */
+export function todo(entries, items, tag = "ul") {
+  const list = element(tag, {}, ...items.map(({ key, text }) => element("li", {}, key !== null && entries.leadsTo(key)
+    ? element("a", { href: `#${idOf(key)}`, "data-key": key }, text)
+    : text)));
+  list.addEventListener("click", (event) => {
+    const link = event.target instanceof Element ? event.target.closest("a") : null;
+    if (!link?.dataset.key) return;
+    event.preventDefault();
+    entries.goTo(link.dataset.key);
+  });
+  return list;
+}
+
+/** The place of one step on the page, with what is missing in it above what it asks. */
+class Panel {
+  #entries;
+  #summary = element("summary");
+  #missing;
+  #why = element("p", { class: "ws-why" });
+  #drawn = "";
+  /** Whether the person has opened or closed the list. */
+  #chosen = false;
+  box;
+
+  /** @param {Entries} entries @param {Step} step @param {string} number @param {(Node | string)[]} parts @param {HTMLElement} onwards */
+  constructor(entries, { id, title, say }, number, parts, onwards) {
+    this.#entries = entries;
+    this.#missing = element("details", { class: "ws-open" }, this.#summary);
+    this.#summary.addEventListener("click", () => (this.#chosen = true));
+    this.#missing.hidden = this.#why.hidden = true;
+    this.box = element("section", { class: "ws-step", id: `${PREFIX}${id}`, "data-step": id, "aria-labelledby": `title-${id}`, tabindex: "-1" },
+      element("h2", { id: `title-${id}` }, number ? `${number}. ${title}` : title), element("p", { class: "ws-say" }, say),
+      this.#why, this.#missing, ...parts, onwards);
+  }
+
+  /** @param {StepState | undefined} state */
+  show(state) {
+    if (!state) return;
+    const drawn = JSON.stringify(state);
+    if (drawn === this.#drawn) return;
+    this.#drawn = drawn;
+    const { missing, why } = state;
+    this.#why.textContent = why;
+    this.#why.hidden = why === "";
+    this.#missing.hidden = missing.length === 0;
+    this.#summary.textContent = `Open in this step: ${missing.length}`;
+    if (!this.#chosen) this.#missing.open = missing.length <= FEW;
+    // Drawing it anew would throw the focus out of a list that is being read.
+    if (!this.#missing.contains(document.activeElement) || document.activeElement === this.#summary) {
+      this.#missing.replaceChildren(this.#summary, todo(this.#entries, missing));
+    }
+  }
+}
+
+export class Steps {
+  #entries;
+  /** @type {Map<string, Panel>} */
+  #panels = new Map();
+  /** @type {Map<string, {link: HTMLAnchorElement, word: HTMLElement}>} */
+  #links = new Map();
+  #whole = element("p", { class: "ws-whole" });
+  #head = element("summary");
+  #list = element("ol", { class: "ws-map" });
+  #map;
+  #body = element("div", { class: "ws-steps" });
+  #here = "";
+  map;
+  box;
+
+  /**
+   * @param {Entries} entries
+   * @param {(step: Step) => (Node | string)[]} draw what a step holds
+   */
+  constructor(entries, draw) {
+    this.#entries = entries;
+    // The last one is none of the job's order: it can come at any time.
+    const order = steps.slice(0, -1);
+    for (const [at, step] of steps.entries()) {
+      const number = order.includes(step) ? String(at + 1) : "";
+      const panel = new Panel(entries, step, number, draw(step), this.#onwards(order, at));
+      this.#panels.set(step.id, panel);
+      const word = element("span", { class: "ws-state" });
+      const link = element("a", { href: `#${PREFIX}${step.id}`, "data-step": step.id },
+        element("span", { class: "ws-no" }, number || "–"), " ", element("span", {}, step.title), " ", word);
+      this.#links.set(step.id, { link, word });
+      this.#list.append(element("li", {}, link));
+    }
+    this.#body.append(...[...this.#panels.values()].map(({ box }) => box));
+    // A phone folds the map away; a wide screen always shows it.
+    this.#map = element("details", { class: "ws-mapbox" }, this.#head, this.#list);
+    this.#map.open = !PHONE.matches;
+    PHONE.addEventListener("change", () => (this.#map.open = !PHONE.matches));
+    this.map = element("nav", { class: "ws-nav", "aria-label": "Steps of the job" }, this.#map, this.#whole);
+    this.box = this.#body;
+    this.#list.addEventListener("click", (event) => {
+      const link = event.target instanceof Element ? event.target.closest("a") : null;
+      if (!link?.dataset.step) return;
+      event.preventDefault();
+      if (PHONE.matches) this.#map.open = false;
+      this.open(link.dataset.step, { focus: true });
+    });
+    this.#body.addEventListener("reveal", (event) => {
+      const panel = event.target instanceof Element ? event.target.closest("section[data-step]") : null;
+      if (panel instanceof HTMLElement && panel.dataset.step) this.open(panel.dataset.step);
+    }, { capture: true });
+    addEventListener("hashchange", () => this.#follow());
+    this.open(this.#wanted() ?? steps[0].id);
+  }
+
+  /** @param {Step[]} order @param {number} at */
+  #onwards(order, at) {
+    const before = order[at - 1];
+    const after = at < order.length ? order[at + 1] : undefined;
+    return element("div", { class: "ws-onwards" },
+      ...(before && at < order.length ? [button(`Back: ${before.title}`, () => this.open(before.id, { focus: true }))] : []),
+      ...(after ? [button(`Next: ${after.title}`, () => this.open(after.id, { focus: true }), { class: "ws-button ws-next" })] : []));
+  }
+
+  /** The step that the page's address names. */
+  #wanted() {
+    const id = location.hash.startsWith(`#${PREFIX}`) ? location.hash.slice(PREFIX.length + 1) : "";
+    return this.#panels.has(id) ? id : undefined;
+  }
+
+  #follow() {
+    const id = this.#wanted();
+    if (id) this.open(id);
+  }
+
+  /** @param {string} id @param {{focus?: boolean}} [options] */
+  open(id, { focus = false } = {}) {
+    if (id !== this.#here) {
+      this.#here = id;
+      for (const [each, { box }] of this.#panels) box.hidden = each !== id;
+      for (const [each, { link }] of this.#links) {
+        if (each === id) link.setAttribute("aria-current", "step");
+        else link.removeAttribute("aria-current");
+      }
+      // So that a reload comes back to this step, and Back to the one before.
+      if (this.#wanted() !== id) history[focus ? "pushState" : "replaceState"](null, "", `#${PREFIX}${id}`);
+      this.#showHead();
+    }
+    if (!focus) return;
+    const panel = this.#panels.get(id)?.box;
+    panel?.focus({ preventScroll: true });
+    panel?.scrollIntoView({ block: "start" });
+  }
+
+  #showHead() {
+    const at = steps.findIndex(({ id }) => id === this.#here);
+    const state = this.#links.get(this.#here)?.word.textContent;
+    this.#head.textContent = `Step: ${steps[at].title}${state ? ` (${state})` : ""}`;
+  }
+
+  /** @param {Work} work */
+  show({ text, steps: states, complete }) {
+    this.#whole.textContent = text;
+    this.#whole.classList.toggle("is-complete", complete);
+    for (const state of states) {
+      this.#panels.get(state.id)?.show(state);
+      const link = this.#links.get(state.id);
+      if (!link) continue;
+      link.word.textContent = words(state);
+      link.link.dataset.state = state.state;
+    }
+    this.#showHead();
+  }
+}
