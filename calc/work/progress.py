@@ -192,6 +192,7 @@ def _correction(sheet: Worksheet, found: Findings | None) -> Iterator[Missing]:
                 yield Missing(f"{row}/locked", f"Unit {unit}, {ADJUSTED[part]}: locked again.")
             if not sheet.has(f"{row}/by"):
                 yield Missing(f"{row}/by", f"Unit {unit}, {ADJUSTED[part]}: who did it.")
+    yield from _unless(sheet, "paper.correction_by")
 
 
 def _listed_corrections(found: Findings | None) -> list[tuple[int, str]]:

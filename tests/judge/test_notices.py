@@ -156,6 +156,11 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
         "readings",
         ("End, as found", "all 3 units", "+0.80 mm of lift", "Clear it first"),
     ),
+    "worn_part": (
+        job(change=lambda tree: tree.update(inspections=[{"unit": 2, "part": "roller", "condition": "worn"}])),
+        "inspections[0].condition",
+        ("Unit 2, roller: worn", "Push rods do not cure"),
+    ),
     "few_units": (job(*both(1), *both(2)), "readings", ("As found", "only 2", "three units")),
 }
 
@@ -382,3 +387,17 @@ def test_the_seat_contact_reading_at_reference_lift_is_no_deviation() -> None:
     (unit,) = judged(job(reading)).units
     assert unit.beginning is not None
     assert (unit.beginning.lift_mm, unit.beginning.angle_deg) == (LIFT[SUCTION], ANGLE[SUCTION])
+
+
+@pytest.mark.parametrize(
+    ("part", "words"), [("cam", "do not cure a worn cam"), ("suction_valve", "Repair or replace it first")]
+)
+def test_wear_is_told_by_the_part_and_a_sound_part_is_not(part: str, words: str) -> None:
+    seen = [{"unit": 1, "part": part, "condition": "damaged"}, {"unit": 3, "part": part, "condition": "sound"}]
+    told = [
+        each
+        for each in judged(job(change=lambda tree: tree.update(inspections=[*seen, {"unit": 4, "part": part}]))).notices
+        if each.code == "worn_part"
+    ]
+    assert [each.where for each in told] == ["inspections[0].condition"]
+    assert words in told[0].text
