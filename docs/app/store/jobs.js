@@ -5,6 +5,7 @@ import { progressOf } from "./progress.js";
 /**
  * @import { Base, Content, Texts } from "../sheet.js"
  * @import { Database } from "./database.js"
+ * @import { LastWords } from "./lastwords.js"
  * @import { Progress } from "./progress.js"
  */
 /**
@@ -66,6 +67,11 @@ export function asCopy(texts) {
   return { ...texts, title: `${named(titleOf(texts))} (copy)` };
 }
 
+/** @param {Pick<Content, "job" | "texts" | "base" | "opened">} content @returns {StoredContent} */
+export function asStored({ job, texts, base, opened }) {
+  return { job, version: VERSION, texts: { ...texts }, base, opened };
+}
+
 /** An entry as it can be listed, whatever has become of it. @param {StoredEntry} stored @returns {StoredEntry} */
 function soundEntry({ job, revision, title, changed, used, progress, deleted }) {
   const known = isObject(progress) && typeof progress.units === "number" && isObject(progress.read);
@@ -81,7 +87,7 @@ function soundEntry({ job, revision, title, changed, used, progress, deleted }) 
   };
 }
 
-/** @param {StoredEntry} entry @param {StoredContent | undefined} stored @returns {ReadJob} */
+/** @param {Pick<StoredEntry, "job" | "revision" | "title">} entry @param {StoredContent | undefined} stored @returns {ReadJob} */
 function soundContent({ job, revision, title }, stored) {
   if (isObject(stored) && stored.version > VERSION) {
     throw new Unreadable(`A newer version of this worksheet has written “${named(title)}”. Open it there, and save a job file. Then open that file here.`);
@@ -147,7 +153,7 @@ export class Jobs {
    */
   write({ job, texts, base, opened }, revision, isSole, used = Date.now()) {
     const entry = { job, revision, title: titleOf(texts), changed: Date.now(), used, progress: progressOf(texts) };
-    const stored = { job, version: VERSION, texts: { ...texts }, base, opened };
+    const stored = asStored({ job, texts, base, opened });
     return this.#database.run(async (database) => {
       const writing = database.transaction(BOTH, "readwrite", ON_DISK);
       later(writing.done);
@@ -160,6 +166,23 @@ export class Jobs {
       writing.commit();
       await Promise.all([...asked, writing.done]);
     });
+  }
+
+  /**
+   * Write what a page has left that is gone, unless that write has arrived after all.
+   * @param {LastWords} words
+   * @returns {Promise<boolean>} whether they are of no more use
+   */
+  async catchUp(words) {
+    // Left by a newer version of the worksheet, which will come back for it.
+    if (words.version > VERSION) return false;
+    try {
+      const { texts, base, opened } = soundContent({ ...words, title: "" }, words);
+      await this.write({ job: words.job, texts, base, opened }, words.revision, false, words.at);
+    } catch (trouble) {
+      if (!(trouble instanceof Overtaken || trouble instanceof Unreadable)) throw trouble;
+    }
+    return true;
   }
 
   /** @param {string} job */
