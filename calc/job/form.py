@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calc.job.describe import RECORD, RECORDS, TEXTS, Field, field_of, fields_of
-from calc.job.entry import EntryError, echo, typed, understand
+from calc.job.entry import Dial, EntryError, echo, typed, understand
 from calc.job.model import (
     AHEAD,
     EVENTS,
@@ -190,6 +190,7 @@ class _Composer:
         self.slips: dict[str, str] = {}
         self.echoes: dict[str, str] = {}
         self.used: set[str] = set()
+        self.dials: dict[str, Dial] = {}
 
     def run(self) -> Composed:
         tree = self._record("", self.root, self.base)
@@ -216,15 +217,28 @@ class _Composer:
         if text is None:
             return None
         self.used.add(key)
+        dial = self._dial(field.turns_of)
         try:
-            value = understand(field, text)
+            value = understand(field, text, dial)
         except EntryError as error:
             self.slips[key] = f"{place_of(key, self.root)}: {error}"
             return None
-        said = echo(field, value, text)
+        said = echo(field, value, text, dial)
         if said and said != text.strip():
             self.echoes[key] = said
         return value
+
+    def _dial(self, path: str) -> Dial | None:
+        """The gauge whose lift per turn is typed at this path; its own slip is told there."""
+        if not path:
+            return None
+        if path not in self.dials:
+            try:
+                value = understand(field_of(self.root, path), self.texts.get(path, ""))
+            except EntryError:
+                value = 0.0
+            self.dials[path] = Dial(value if value > 0 else None, place_of(path, self.root))
+        return self.dials[path]
 
     def _record(self, prefix: str, record: type, base: Mapping[str, Any]) -> dict[str, Any]:
         tree: dict[str, Any] = {}

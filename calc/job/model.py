@@ -258,6 +258,7 @@ class Reference(Node):
         low_open=True,
         high=30,
         required=True,
+        plus_minus=True,
         help="Largest allowed deviation of start or end, before or after.",
         find="The engine's manual.",
         hint="Angles are often held to about 0.3° (common practice, no source).",
@@ -317,6 +318,7 @@ class Gauge(Node):
         low=0,
         high=10,
         required=True,
+        plus_minus=True,
         help="Largest error of any difference of two readings. Half of a span that is stated as largest minus smallest.",
         find="The gauge's certificate.",
     )
@@ -330,7 +332,13 @@ class Gauge(Node):
         find="The certificate, or your own repeats.",
     )
     mm_per_turn: float | None = number(
-        "lift per turn of the dial", unit="mm", low=0, low_open=True, high=1000, help="Helps to find a missed turn."
+        "lift per turn of the dial",
+        unit="mm",
+        low=0,
+        low_open=True,
+        high=1000,
+        help="Helps to find a missed turn. With it you can enter turns and dial: 12t 0.31.",
+        find="The dial.",
     )
     serial: str | None = text("serial number", find="The gauge's back, or its certificate.")
     calibrated: str | None = text("date of calibration", find="The gauge's certificate.")
@@ -374,6 +382,7 @@ class Instruments(Node):
         low=0,
         high=10,
         required=True,
+        plus_minus=True,
         help="Standard uncertainty of the pointer against true top dead centre. Every reading shares it.",
         find="Your last TDC check.",
     )
@@ -422,7 +431,8 @@ class Reading(Node):
         low=0,
         high=1000,
         low_where=("event", BASE_RETURN, -50),
-        help="From the base circle. Repeats side by side.",
+        turns_of="instruments.plunger_gauge.mm_per_turn",
+        help="From the base circle. Repeats side by side. From a gauge with a revolution counter, turns and dial: 12t 0.31.",
     )
     valve_lift_mm: tuple[float, ...] | None = numbers(
         "valve reading",
@@ -430,6 +440,7 @@ class Reading(Node):
         unit="mm",
         low=-50,
         high=50,
+        turns_of="instruments.valve_gauge.mm_per_turn",
         help="Valve gauge, zeroed with the valve on its seat.",
     )
     crank_angle_deg: tuple[float, ...] | None = numbers(

@@ -281,7 +281,8 @@ export class Readings {
     const { fields } = described;
     this.box = element("section", { class: "ws-section", id: "section-readings", "aria-labelledby": "title-readings" },
       element("h2", { id: "title-readings" }, "Readings"),
-      element("p", {}, "Type repeats side by side: 12.31 12.30. Type an angle as 4.5 before, or with a minus."),
+      element("p", {}, "Type repeats side by side: 12.31 12.30. Type an angle as 4.5 before, or with a minus. From a gauge "
+        + "with a revolution counter, type turns and dial: 12t 0.31; 12t 0.30."),
       this.#none, this.#tables,
       explain([METHOD, ...lifts, ANGLE].map((name) => fields[name])));
     this.box.addEventListener("reveal", (event) => this.#reveal(/** @type {CustomEvent<string>} */ (event).detail));
