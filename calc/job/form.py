@@ -30,6 +30,7 @@ from calc.job.model import (
 from calc.job.problems import entry_words
 
 UNITS, READINGS = "reference.units", "readings"
+ROTATION = "reference.rotation"
 _READING_KEY = ("unit", "stage", "event", "reached")
 _READING_FIELDS = {field.name: field for field in fields_of(Reading) if field.name not in _READING_KEY}
 _UNIT_FIELDS = {field.name: field for field in fields_of(UnitReference) if field.name != "unit"}
@@ -58,6 +59,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
                     }
             sections.append(section)
     readings = {
+        "direction": {"key": ROTATION, "values": list(field_of(root, ROTATION).choices)},
         "stages": [{"value": value, "label": label} for value, label in STAGES.items()],
         "events": [_event(event) for event in EVENTS],
         "fields": {name: _face(field, name) for name, field in _READING_FIELDS.items()},

@@ -21,7 +21,7 @@ import description from "../generated/form.json";
  * @typedef {{key: string, title: string, columns: Face[]}} UnitTable
  * @typedef {{id: string, title: string, groups: Group[], table?: UnitTable}} Section
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[]}} ReadingEvent
- * @typedef {{stages: {value: string, label: string}[], events: ReadingEvent[], fields: Record<string, Face>}} ReadingsDescription
+ * @typedef {{direction: {key: string, values: string[]}, stages: {value: string, label: string}[], events: ReadingEvent[], fields: Record<string, Face>}} ReadingsDescription
  */
 
 // What tsc infers from the file's present content is too narrow: an empty list there is a list of nothing.

@@ -5,7 +5,7 @@ import { explain, labelParts, noRows } from "./columns.js";
 import { button, element } from "./element.js";
 import { readings as described } from "./form.js";
 import { Picker } from "./picker.js";
-import { unitsOf } from "./units.js";
+import { directionOf, otherThan, unitsOf } from "./units.js";
 import { capital, withUnit } from "./words.js";
 
 /**
@@ -16,8 +16,6 @@ import { capital, withUnit } from "./words.js";
  * @import { View } from "./view.js"
  */
 
-const AHEAD = "ahead";
-const ASTERN = "astern";
 const METHOD = "method";
 /** Of either way of reading; has its own column. */
 const ANGLE = "crank_angle_deg";
@@ -40,8 +38,10 @@ class UnitRows {
   #made = [];
   /** @type {(() => void)[]} */
   #adapters = [];
-  /** Events with a reading that was reached astern: only a file brings such ones. */
-  #astern;
+  /** The direction in which readings count. */
+  #direction;
+  /** Events with a reading that was reached the other way. */
+  #others;
 
   /**
    * @param {Sheet} sheet
@@ -54,7 +54,8 @@ class UnitRows {
     this.#entries = entries;
     this.#unit = unit;
     this.#stage = stage;
-    this.#astern = described.events.filter(({ value }) => this.#holds(value, ASTERN));
+    this.#direction = directionOf(sheet.texts);
+    this.#others = described.events.filter(({ value }) => this.#holds(value, otherThan(this.#direction)));
     this.timed = this.#timedRows();
     this.besides = this.#besidesRows();
     this.adapt();
@@ -62,7 +63,7 @@ class UnitRows {
 
   /** Rows of readings that have no way of reading yet. @returns {string[]} keys */
   get undecided() {
-    return timed.map(({ value }) => this.#key(value, AHEAD, METHOD)).filter((key) => !this.#sheet.text(key));
+    return timed.map(({ value }) => this.#key(value, this.#direction, METHOD)).filter((key) => !this.#sheet.text(key));
   }
 
   remove() {
@@ -89,7 +90,7 @@ class UnitRows {
   /** @param {ReadingEvent} event @param {string} reached @param {string} name */
   #add(event, reached, name) {
     const face = described.fields[name];
-    const how = reached === ASTERN ? ", reached astern" : "";
+    const how = reached === this.#direction ? "" : `, reached ${reached}`;
     const label = `Unit ${this.#unit}, ${this.#stage.label}, ${event.label}${how}, ${face.label}`;
     const entry = this.#entries.add(face, this.#key(event.value, reached, name), { label });
     this.#made.push(entry);
@@ -99,8 +100,8 @@ class UnitRows {
   #timedRows() {
     const body = element("tbody", { "data-unit": String(this.#unit) });
     for (const event of timed) {
-      body.append(this.#timedRow(event, AHEAD));
-      if (this.#astern.includes(event)) body.append(this.#timedRow(event, ASTERN));
+      body.append(this.#timedRow(event, this.#direction));
+      if (this.#others.includes(event)) body.append(this.#timedRow(event, otherThan(this.#direction)));
     }
     body.rows[0].prepend(element("th", { scope: "rowgroup", rowspan: String(body.rows.length), class: "ws-number" },
       element("span", { class: "ws-phone" }, "Unit "), String(this.#unit)));
@@ -116,7 +117,7 @@ class UnitRows {
     const notes = remarks.map((name) => this.#add(event, reached, name));
     const row = element("tr", { class: "ws-reading" },
       element("th", { scope: "row" }, ...labelParts(event.label),
-        ...(reached === ASTERN ? [element("span", { class: "ws-quiet" }, " reached astern: kept, not judged")] : [])),
+        ...(reached === this.#direction ? [] : [element("span", { class: "ws-quiet" }, ` ${notJudged(reached)}`)])),
       element("td", { "data-label": capital(described.fields[METHOD].label) }, method.box),
       element("td", { class: "ws-lift" }, ask, ...choices.map(({ name, entry }) => named(name, entry))),
       element("td", { "data-label": capital(withUnit(described.fields[ANGLE])) }, angle.box,
@@ -136,20 +137,26 @@ class UnitRows {
     const row = element("tr", {}, element("th", { scope: "row", class: "ws-number" },
       element("span", { class: "ws-phone" }, "Unit "), String(this.#unit)));
     for (const event of besides) {
-      const entries = event.lists.map((name) => this.#add(event, AHEAD, name));
-      const astern = this.#astern.includes(event) ? event.lists.map((name) => this.#add(event, ASTERN, name)) : [];
-      const notes = remarks.map((name) => this.#add(event, AHEAD, name));
+      const other = otherThan(this.#direction);
+      const entries = event.lists.map((name) => this.#add(event, this.#direction, name));
+      const others = this.#others.includes(event) ? event.lists.map((name) => this.#add(event, other, name)) : [];
+      const notes = remarks.map((name) => this.#add(event, this.#direction, name));
       row.append(element("td", { "data-label": capital(besideLabel(event)) }, ...entries.map(({ box }) => box),
-        ...astern.map((entry) => named("reached astern: kept, not judged", entry)),
+        ...others.map((entry) => named(notJudged(other), entry)),
         ...notes.map((entry) => named(entry.label, entry))));
       this.#adapters.push(() => {
         for (const entry of notes) show(entry, this.#sheet.text(entry.key) !== "");
       });
     }
-    this.#adapters.push(() => row.classList.toggle("is-blank", !besides.some(({ value }) => this.#holds(value, AHEAD))));
+    this.#adapters.push(() => row.classList.toggle("is-blank", !besides.some(({ value }) => this.#holds(value, this.#direction))));
     body.append(row);
     return body;
   }
+}
+
+/** @param {string} reached */
+function notJudged(reached) {
+  return `reached ${reached}: kept, not judged`;
 }
 
 /** With the unit of the one list that such a reading has. @param {ReadingEvent} event */
@@ -264,6 +271,8 @@ export class Readings {
   #picker;
   #none = noRows();
   #tables;
+  #direction = "";
+  #turn = element("p", { class: "ws-turn" });
 
   /**
    * @param {Sheet} sheet
@@ -283,7 +292,7 @@ export class Readings {
       element("h2", { id: "title-readings" }, "Readings"),
       element("p", {}, "Type repeats side by side: 12.31 12.30. Type an angle as 4.5 before, or with a minus. From a gauge "
         + "with a revolution counter, type turns and dial: 12t 0.31; 12t 0.30."),
-      this.#none, this.#tables,
+      this.#turn, this.#none, this.#tables,
       explain([METHOD, ...lifts, ANGLE].map((name) => fields[name])));
     this.box.addEventListener("reveal", (event) => this.#reveal(/** @type {CustomEvent<string>} */ (event).detail));
     this.box.addEventListener("keydown", (event) => this.#onKey(event));
@@ -303,11 +312,22 @@ export class Readings {
     this.#none.hidden = units.length > 0;
     this.#tables.hidden = units.length === 0;
     if (units.length && !units.includes(this.#view.unit)) return this.#view.move({ unit: units[0] });
+    this.#adaptDirection();
     for (const panel of this.#panels) panel.adapt(units, this.#view);
     for (const each of this.#stages.querySelectorAll("button")) {
       each.setAttribute("aria-pressed", String(each.dataset.stage === this.#view.stage));
     }
     this.#picker.offer(units);
+  }
+
+  /** Other rows count in the other direction. What was typed stays in the sheet, and is shown where it now belongs. */
+  #adaptDirection() {
+    const direction = directionOf(this.#sheet.texts);
+    if (direction === this.#direction) return;
+    this.#direction = direction;
+    for (const panel of this.#panels) panel.clear();
+    this.#turn.replaceChildren(element("strong", {}, `Turn ${direction} for every reading.`),
+      ` Before and after TDC are meant in ${direction} rotation.`);
   }
 
   /** @param {string} key */
