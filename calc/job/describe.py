@@ -34,6 +34,8 @@ class Field:
     variants: other records that an element of the list can be. omit: the key is left out, not null, where it has no value.
     many: a text field that holds a list of texts.
     angle: the value is a crank angle, told to people as before or after top dead centre.
+    turns_of: the path of the field that holds the lift per turn of the gauge on which this one is read.
+    plus_minus: a size that counts on both sides, so that ± may be typed along.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
     step: the step of the job that asks for it (see `calc.job.steps`); without one, that of the record it belongs to.
     row_by: of a list of records: the fields that name a row, in the form and among the list's entries; each row once.
@@ -70,6 +72,8 @@ class Field:
     most: int | None = None
     many: bool = False
     angle: bool = False
+    turns_of: str = ""
+    plus_minus: bool = False
     serves: str = ""
     step: str = ""
     row_by: tuple[str, ...] = ()

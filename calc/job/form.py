@@ -17,7 +17,7 @@ from typing import Any
 
 from calc.job.catalogue import EVERY_CONFIRMATION, POSITIONS, Confirmation
 from calc.job.describe import CHOICE, RECORD, RECORDS, TEXT, TEXTS, WHOLE, Field, field_of, fields_of
-from calc.job.entry import EntryError, echo, typed, understand
+from calc.job.entry import Dial, EntryError, echo, typed, understand
 from calc.job.model import (
     AS_FOUND,
     CUT_OUT_EVENTS,
@@ -37,6 +37,7 @@ from calc.job.steps import ASIDE, CUT_OUT, FOUND, LEFT, STEPS
 from calc.job.steps import TURNING as TURNING_STEP
 
 READINGS, CONFIRMED, SPREAD = "readings", "confirmations", "paper"
+ROTATION = "reference.rotation"
 _FIXED = ("format", "version", "drafts", "demo")  # Not typed by people.
 _SERVED = {TURNING: TURNING_STEP}  # Fields that serve another step are asked for there.
 _ROW_NAME = {WHOLE: r"\d{1,2}", TEXT: r"[a-z0-9_-]{1,40}"}
@@ -138,6 +139,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
         "steps": list(steps.values()),
         "confirmations": _table_face(tables[CONFIRMED], "", ""),
         "readings": {
+            "direction": {"key": ROTATION, "values": list(field_of(root, ROTATION).choices)},
             "stages": [{"value": value, "label": label} for value, label in STAGES.items()],
             "events": [_event(event) for event in EVENTS],
             "fields": {name: _face(field, name) for name, field in tables[READINGS].fields.items()},
@@ -316,6 +318,7 @@ class _Composer:
         self.echoes: dict[str, str] = {}
         self.used: set[str] = set()
         self.typed_rows = self._typed_rows()
+        self.dials: dict[str, Dial] = {}
 
     def _typed_rows(self) -> dict[str, dict[str, tuple[str, ...]]]:
         """Of each table the rows that something is typed in: by the row's own key what names it."""
@@ -343,15 +346,28 @@ class _Composer:
         if text is None:
             return None
         self.used.add(key)
+        dial = self._dial(field.turns_of)
         try:
-            value = understand(field, text)
+            value = understand(field, text, dial)
         except EntryError as error:
             self.slips[key] = f"{place_of(key, self.root)}: {error}"
             return None
-        said = echo(field, value, text)
+        said = echo(field, value, text, dial)
         if said and said != text.strip():
             self.echoes[key] = said
         return value
+
+    def _dial(self, path: str) -> Dial | None:
+        """The gauge whose lift per turn is typed at this path; its own slip is told there."""
+        if not path:
+            return None
+        if path not in self.dials:
+            try:
+                value = understand(field_of(self.root, path), self.texts.get(path, ""))
+            except EntryError:
+                value = 0.0
+            self.dials[path] = Dial(value if value > 0 else None, place_of(path, self.root))
+        return self.dials[path]
 
     def _record(self, prefix: str, record: type, base: Mapping[str, Any]) -> dict[str, Any]:
         tree: dict[str, Any] = {}

@@ -1,6 +1,7 @@
 """The job and the one list of its fields: add a field here and it exists everywhere.
 
-Angles are degrees after the unit's own top dead centre in ahead rotation, negative before. Lengths are millimetres.
+Angles are degrees after the unit's own top dead centre in ahead rotation, negative before; in a job for astern, in astern
+rotation. Lengths are millimetres.
 An absent optional value is None.
 """
 
@@ -182,10 +183,8 @@ class Engine(Node):
         find="The engine's papers, or measured.",
     )
     cam_peak_deg: float | None = angle("cam peak", serves=TURNING, help="Crank angle of the highest plunger lift.")
-    base_circle_from_deg: float | None = angle("base circle begins", serves=TURNING, help="Crank angle, ahead, after the peak.")
-    base_circle_to_deg: float | None = angle(
-        "base circle ends", serves=TURNING, help="Crank angle, ahead, before the lift begins."
-    )
+    base_circle_from_deg: float | None = angle("base circle begins", serves=TURNING, help="Crank angle, after the peak.")
+    base_circle_to_deg: float | None = angle("base circle ends", serves=TURNING, help="Crank angle, before the lift begins.")
     turning_deg_per_min: float | None = number(
         "turning speed", unit="°/min", low=0, serves=TURNING, help="How fast the turning gear turns the flywheel."
     )
@@ -193,11 +192,11 @@ class Engine(Node):
         "time for one stop", unit="min", low=0, serves=TURNING, help="Reading or zeroing one stop."
     )
     take_up_deg: float | None = number(
-        "ahead motion that takes up the play",
+        "motion that takes up the play",
         unit="°",
         low=0,
         serves=TURNING,
-        help="Turned ahead before a reading counts.",
+        help="Turned in the direction of the readings before one counts.",
     )
     reversal_deg: float | None = number(
         "cost of one reversal", unit="°", low=0, serves=TURNING, help="A change of direction, as degrees of turning."
@@ -253,6 +252,12 @@ class Reference(Node):
         help="Title and date of the paper that they were taken from. The record names it.",
         find="The shop-trial record, or a later one that class has accepted.",
     )
+    rotation: str | None = choice(
+        "running direction",
+        {AHEAD: "ahead", ASTERN: "astern"},
+        help="On a reversible engine: the direction that these settings are for. Each direction is a job of its own. Choose "
+        "astern, and before and after TDC are meant in astern rotation. Empty means ahead.",
+    )
     fuel_index: float = number(
         "fuel index of the check",
         low=0,
@@ -275,6 +280,7 @@ class Reference(Node):
         low_open=True,
         high=30,
         required=True,
+        plus_minus=True,
         help="Largest allowed deviation of start or end, before or after.",
         find="The engine's manual.",
         hint="Angles are often held to about 0.3° (common practice, no source).",
@@ -335,6 +341,7 @@ class Gauge(Node):
         low=0,
         high=10,
         required=True,
+        plus_minus=True,
         help="Largest error of any difference of two readings. Half of a span that is stated as largest minus smallest.",
         find="The gauge's certificate.",
     )
@@ -348,7 +355,13 @@ class Gauge(Node):
         find="The certificate, or your own repeats.",
     )
     mm_per_turn: float | None = number(
-        "lift per turn of the dial", unit="mm", low=0, low_open=True, high=1000, help="Helps to find a missed turn."
+        "lift per turn of the dial",
+        unit="mm",
+        low=0,
+        low_open=True,
+        high=1000,
+        help="Helps to find a missed turn. With it you can enter turns and dial: 12t 0.31.",
+        find="The dial.",
     )
     serial: str | None = text("serial number", find="The gauge's back, or its certificate.")
     calibrated: str | None = text("date of calibration", find="The gauge's certificate.")
@@ -392,6 +405,7 @@ class Instruments(Node):
         low=0,
         high=10,
         required=True,
+        plus_minus=True,
         help="Standard uncertainty of the pointer against true top dead centre. Every reading shares it.",
         find="Your last TDC check.",
     )
@@ -561,8 +575,8 @@ class Reading(Node):
         "way of reading",
         METHODS,
         alone=False,
-        help="At contact: turn ahead until the valve gauge shows the seat-contact reading. At reference lift: turn ahead "
-        "until the plunger gauge shows the reference lift.",
+        help="Turn ahead only; in a job for astern, astern only. At contact: until the valve gauge shows the seat-contact "
+        "reading. At reference lift: until the plunger gauge shows the reference lift.",
     )
     plunger_lift_mm: tuple[float, ...] | None = numbers(
         "plunger lift",
@@ -571,7 +585,8 @@ class Reading(Node):
         low=0,
         high=1000,
         low_where=("event", BASE_RETURN, -50),
-        help="From the base circle. Repeats side by side.",
+        turns_of="instruments.plunger_gauge.mm_per_turn",
+        help="From the base circle. Repeats side by side. From a gauge with a revolution counter, turns and dial: 12t 0.31.",
     )
     valve_lift_mm: tuple[float, ...] | None = numbers(
         "valve reading",
@@ -579,6 +594,7 @@ class Reading(Node):
         unit="mm",
         low=-50,
         high=50,
+        turns_of="instruments.valve_gauge.mm_per_turn",
         help="Valve gauge, zeroed with the valve on its seat.",
     )
     crank_angle_deg: tuple[float, ...] | None = numbers(
@@ -588,7 +604,7 @@ class Reading(Node):
         low=-180,
         high=180,
         angle=True,
-        help="After this unit's own TDC; minus or the word before where it is before.",
+        help="After this unit's own TDC; minus or the word before where it is before. In a job for astern, in astern rotation.",
     )
     clearance_mm: tuple[float, ...] | None = numbers(
         "clearance", most=MOST_REPEATS, unit="mm", low=0, high=MOST_CLEARANCE, help="Lifted roller to cam peak."
@@ -597,15 +613,10 @@ class Reading(Node):
         "reached turning",
         {AHEAD: "ahead", ASTERN: "astern"},
         left_out=AHEAD,
-        help="A reading reached astern is kept and not judged. Empty means ahead.",
+        help="A reading reached against the direction of the job is kept and not judged. Empty means ahead.",
     )
     gauges: str | None = text("gauge set", help="Which gauges were used.")
     temperature_c: float | None = number("engine temperature", unit="°C", low=-50, high=400)
-
-    @property
-    def judged(self) -> bool:
-        """Settings count only when reached turning ahead."""
-        return self.reached != ASTERN
 
 
 @record
@@ -649,3 +660,12 @@ class Job(Node):
     drafts: Mapping[str, str] | None = texts(
         "typed but not understood", help="Text from the worksheet that could not be read as a value. Nothing is lost."
     )
+
+    @property
+    def direction(self) -> str:
+        """The direction that the job is for."""
+        return self.reference.rotation or AHEAD
+
+    def judges(self, reading: Reading) -> bool:
+        """Whether a reading counts: only when it was reached turning in the direction that the settings are for."""
+        return (reading.reached or AHEAD) == self.direction

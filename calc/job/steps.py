@@ -32,7 +32,12 @@ STEPS = (
     ),
     Step(TURNING, "Turning plan", "Decide who commands the turning, and in which order the units are visited."),
     Step(INSPECTION, "Inspection", "Look at cam, roller, valves, seats and contact faces of each unit."),
-    Step(FOUND, "Readings as found", "Type repeats side by side: 12.31 12.30. Type an angle as 4.5 before, or with a minus."),
+    Step(
+        FOUND,
+        "Readings as found",
+        "Type repeats side by side: 12.31 12.30. Type an angle as 4.5 before, or with a minus. From a gauge with a "
+        "revolution counter, type turns and dial: 12t 0.31; 12t 0.30.",
+    ),
     Step(FINDINGS, "Findings", "Read what to do, how sure it is, and what causes it, before you touch a spanner."),
     Step(
         CORRECTION,

@@ -99,6 +99,7 @@ def assess(job: Job) -> Findings:
             vessel=job.vessel,
             date=job.date,
             running_hours=job.running_hours,
+            rotation=job.reference.rotation,
             checksum=checksum(job_to_tree(job)),
         ),
         summary=Summary(verdict=verdict, text=say.summary(job, verdict, items, findings, common)),
@@ -115,11 +116,9 @@ def _gather(job: Job, settings: Settings) -> list[JudgedUnit]:
         key = (reading.unit, reading.stage)
         unit = found.get(key)
         if unit is None:
-            unit = found[key] = JudgedUnit(reading.unit, reading.stage, settings.units[reading.unit])
-        if reading.judged:
+            unit = found[key] = JudgedUnit(reading.unit, reading.stage, settings.units[reading.unit], direction=job.direction)
+        if job.judges(reading):
             unit.readings[reading.event] = Placed(j, reading)
-        else:
-            unit.astern.append(Placed(j, reading))
     order = list(STAGES)
     return sorted(found.values(), key=lambda unit: (unit.number, order.index(unit.stage)))
 

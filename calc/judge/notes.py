@@ -9,7 +9,9 @@ from calc.findings import AfterCorrection, CutOut, Notice, RodCorrection
 from calc.fuel import density
 from calc.job.catalogue import INSPECTED
 from calc.job.describe import RECORD, RECORDS, field_of, fields_of
+from calc.job.direction import mirrored
 from calc.job.model import (
+    AHEAD,
     ASTERN,
     CONDITIONS,
     EVENTS,
@@ -21,6 +23,7 @@ from calc.job.model import (
     VALVE_EVENTS,
     ZERO_INDEX,
     Job,
+    Reading,
 )
 from calc.job.words import plain
 from calc.judge.cut_out_after import DANGER, cut_out_after, worst_opening
@@ -44,7 +47,7 @@ _LEAVES_EMPTY = {
 
 
 def notes_about_job(job: Job) -> list[Notice]:
-    """Notices that the file itself gives rise to: unknown keys, drafts, astern readings."""
+    """Notices that the file itself gives rise to: unknown keys, drafts, readings reached the other way."""
     notices = list(_unknown_keys(job, ""))
     if job.drafts:
         words = "1 entry was" if len(job.drafts) == 1 else f"{len(job.drafts)} entries were"
@@ -56,15 +59,8 @@ def notes_about_job(job: Job) -> list[Notice]:
             )
         )
     for j, reading in enumerate(job.readings or ()):
-        if reading.reached == ASTERN:
-            notices.append(
-                Notice(
-                    code="astern_reading",
-                    where=f"readings[{j}]",
-                    text=f"Unit {reading.unit}, {STAGES[reading.stage]}, {EVENTS[reading.event]}: reached astern. Settings "
-                    "count only when reached turning ahead. It is kept and not judged.",
-                )
-            )
+        if not job.judges(reading):
+            notices.append(_other_way(j, reading, job.direction))
     return [*notices, *notes_about_wear(job)]
 
 
@@ -86,6 +82,17 @@ _WEAR = dict.fromkeys(
     ("cam", "roller"), "Push rods do not cure a worn cam or roller. Measure the cam before you correct anything on this unit."
 )
 _WEAR_ELSEWHERE = "Repair or replace it first. A correction made on it does not last."
+
+
+def _other_way(j: int, reading: Reading, direction: str) -> Notice:
+    place = f"Unit {reading.unit}, {STAGES[reading.stage]}, {EVENTS[reading.event]}"
+    unsaid = " Nothing was entered, which means ahead." if reading.reached is None else ""
+    words = mirrored(": reached astern. Settings count only when reached turning ahead.", direction)
+    return Notice(
+        code="astern_reading" if direction == AHEAD else "ahead_reading",
+        where=f"readings[{j}]",
+        text=f"{place}{words} It is kept and not judged.{unsaid}",
+    )
 
 
 def _unknown_keys(node: Any, path: str) -> Iterator[Notice]:
@@ -131,6 +138,15 @@ def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:
         "reference.lift_off_clearance_min_mm": any(LIFT_OFF in unit.readings for unit in units),
     }
     notices = [_missing(path) for path, needed in wanted.items() if needed and _value(job, path) is None]
+    if rods and job.direction == ASTERN:
+        notices.append(
+            Notice(
+                code="both_directions",
+                where="reference.rotation",
+                text="A push rod or cam that serves both directions moves the timing ahead as well. Judge the job for ahead "
+                "before you turn a nut, and read both directions again afterwards.",
+            )
+        )
     fuel = job.fuel
     if both and fuel and fuel.density_15_kg_m3 is not None and fuel.temperature_c is not None:
         inside = density.LOWEST_C <= fuel.temperature_c <= density.HIGHEST_C

@@ -118,7 +118,7 @@ def _read_again_first(judged: JudgedUnit, verdict: str) -> list[str]:
     """A reading that may be a slip is read again before anything is moved by it."""
     if not judged.suspicions:
         return []
-    words = read_again(judged.suspicions)
+    words = read_again(judged.suspicions, judged.direction)
     if judged.corrections and verdict != WITHIN:
         words.append("Settle this before you correct anything. If the numbers stand:")
     return words

@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from calc.findings import AfterCorrection, CamCorrection, Cause, Correction, RodCorrection, Suspicion
-from calc.job.model import LIFT_OFF, SPILL_OPENING, SUCTION_CLOSING, VALVE_EVENTS, ZERO_INDEX
+from calc.job.direction import mirrored
+from calc.job.model import AHEAD, LIFT_OFF, SPILL_OPENING, SUCTION_CLOSING, VALVE_EVENTS, ZERO_INDEX
 from calc.judge.event import JudgedEvent, Placed
 from calc.judge.settings import LENGTHENING, RATIO_SPILL, RATIO_SUCTION, ROD_THREAD, Settings, UnitSettings
 from calc.measure.conformity import SLACK
@@ -30,7 +31,7 @@ class JudgedUnit:
     stage: str
     settings: UnitSettings
     readings: dict[str, Placed] = field(default_factory=dict)
-    astern: list[Placed] = field(default_factory=list)
+    direction: str = AHEAD
     events: dict[str, JudgedEvent] = field(default_factory=dict)
     disagreement: Estimate | None = None
     cam_part: Estimate | None = None
@@ -73,6 +74,12 @@ class JudgedUnit:
         return any(each.code == cause.READINGS_DISAGREE for each in self.causes)
 
 
+_BOTH_AGAIN = (
+    "Read both events again: zero the plunger gauge on the base circle, turn ahead only, look at the flywheel mark of this "
+    "unit. Take the return to zero and the peak lift as well."
+)
+
+
 def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
     """The unit's cam part, or the disagreement of its two events. Fills `cam_part` or `causes`."""
     events = [unit.events[event] for event in VALVE_EVENTS if event in unit.events]
@@ -92,8 +99,7 @@ def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
                     unit="deg",
                     u=u,
                     effect_deg=size,
-                    check_next="Read both events again: zero the plunger gauge on the base circle, turn ahead only, look at "
-                    "the flywheel mark of this unit. Take the return to zero and the peak lift as well.",
+                    check_next=mirrored(_BOTH_AGAIN, unit.direction),
                 )
             )
             return

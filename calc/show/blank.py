@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from calc.job.direction import ANGLES, mirrored
 from calc.job.model import EVENTS, METHODS, SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS, Job, UnitReference
 from calc.job.words import angle_words, short
 from calc.job.write import checksum, job_to_tree
@@ -65,12 +66,14 @@ def _sheet(job: Job, units: Sequence[UnitReference], first: bool) -> Markup:
         "section",
         {"class": None if first else "page"},
         heading(job, TITLE),
-        element("ul", {"class": "quiet"}, [element("li", None, each) for each in CAUTIONS]),
+        element("ul", {"class": "quiet"}, [element("li", None, mirrored(each, job.direction)) for each in CAUTIONS]),
         facts(pairs),
         element(
             "table",
             {"class": "write form"},
-            element("caption", None, "Start and end. Write an angle before TDC with a minus."),
+            element(
+                "caption", None, f"Start and end. Write an angle before TDC with a minus. {ANGLES[job.direction]}".rstrip()
+            ),
             element("thead", None, element("tr", None, [element("th", {"scope": "col"}, each) for each in _HEADS])),
             [_unit(unit) for unit in units],
         ),

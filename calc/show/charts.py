@@ -12,6 +12,7 @@ from functools import lru_cache
 from math import ceil, floor, log10
 
 from calc.findings import Event, UnitFindings
+from calc.job.direction import named
 from calc.job.model import AS_FOUND, AS_LEFT, SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS
 from calc.job.words import angle_words, late_words, plain, signed
 from calc.judge.unit import JudgedUnit
@@ -231,9 +232,9 @@ def lift_curve(unit: UnitFindings, tolerance_deg: float) -> Markup | None:
     return _picture(
         "lift",
         _CURVE_HEIGHT,
-        f"Unit {unit.unit}, {STAGES[unit.stage]}: plunger lift over crank angle",
+        f"{named(f'Unit {unit.unit}, {STAGES[unit.stage]}', judged.direction)}: plunger lift over crank angle",
         _curve_words(judged),
-        _frame(x, y),
+        _frame(x, y, named("crank angle after TDC", judged.direction)),
         _cam_line(judged, x, y),
         [_reference_cross(reference.angle_deg[event], reference.lift_mm[event], x, y) for event in VALVE_EVENTS],
         [_event_point(judged, event, unit.stage, x, y) for event in judged.events],
@@ -242,11 +243,11 @@ def lift_curve(unit: UnitFindings, tolerance_deg: float) -> Markup | None:
     )
 
 
-def _frame(x: _Axis, y: _Axis) -> Markup:
+def _frame(x: _Axis, y: _Axis, angle_words: str) -> Markup:
     parts: list[object] = [
         element("path", {"d": f"M{x.left:g} {y.right:g}V{y.left:g}H{x.right:g}", **_THIN}),
         _text(x.left + 4.0, y.right + 8.0, "plunger lift, mm"),
-        _text(x.right, _CURVE_BOTTOM + 32.0, "crank angle after TDC", "end"),
+        _text(x.right, _CURVE_BOTTOM + 32.0, angle_words, "end"),
     ]
     for value in ticks(x.low, x.high, 6):
         parts.append(element("path", {"d": f"M{x.at(value):.1f} {y.left:g}v4", **_THIN}))

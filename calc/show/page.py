@@ -6,7 +6,8 @@ from typing import Any
 
 from calc.findings import CamCorrection, Cause, Event, Findings, UnitFindings
 from calc.job.describe import field_of
-from calc.job.model import STAGES, Job
+from calc.job.direction import ANGLES, named
+from calc.job.model import AHEAD, STAGES, Job
 from calc.job.words import angle_words, flats_words, late_words, listed, plain, signed
 from calc.judge import suspect_words
 from calc.judge.say import ROD_WORDS, Said
@@ -57,6 +58,7 @@ def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
         "html": {
             "summary": joined(
                 element("p", {"class": "sm-overall"}, labelled(verdict)),
+                _direction(job.direction),
                 element("p", {"class": "sm-answer"}, found.summary.text),
                 None
                 if whole
@@ -70,6 +72,15 @@ def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
             ],
         },
     }
+
+
+def _direction(direction: str) -> Markup | None:
+    """Told only where it is not what everybody expects."""
+    if direction == AHEAD:
+        return None
+    return element(
+        "p", {"class": "sm-direction"}, element("strong", None, f"{direction.capitalize()}."), f" {ANGLES[direction]}"
+    )
 
 
 def _notices(found: Findings) -> Markup:
@@ -86,15 +97,16 @@ def _notices(found: Findings) -> Markup:
 
 def _unit(unit: UnitFindings, tolerance_deg: float) -> Markup:
     said = unit.judged.said if unit.judged else None
+    direction = unit.judged.direction if unit.judged else AHEAD
     return joined(
         element(
             "h3",
             {"id": f"unit-{unit.unit}-{unit.stage}", "tabindex": "-1"},
-            f"Unit {unit.unit}, {STAGES[unit.stage]} ",
+            f"{named(f'Unit {unit.unit}, {STAGES[unit.stage]}', direction)} ",
             labelled(unit.verdict),
         ),
         None if said is None else _answer(said),
-        _suspicions(unit),
+        _suspicions(unit, direction),
         _numbers(unit),
         charts.lift_curve(unit, tolerance_deg),
         _causes(unit),
@@ -168,18 +180,19 @@ def size_words(each: Cause) -> str:
     return f"{signed(each.size, 2)} ±{plain(1.96 * each.u, 2)}{space}{unit}"
 
 
-def _suspicions(unit: UnitFindings) -> Markup | None:
+def _suspicions(unit: UnitFindings, direction: str) -> Markup | None:
     """The mistakes that the numbers look like; what would settle them stands in the answer above."""
     if not unit.suspicions:
         return None
     items = []
     for each in unit.suspicions:
+        words = suspect_words.what(each.code, direction)
         size = "" if each.size is None or each.unit is None else f" Size {signed(each.size, 2)}{SIZE_UNITS[each.unit]}."
         items.append(
             element(
                 "li",
                 {"class": "sm-cause sm-hint", "data-suspicion": each.code},
-                element("strong", None, f"{suspect_words.what(each.code)[:1].upper()}{suspect_words.what(each.code)[1:]}"),
+                element("strong", None, f"{words[:1].upper()}{words[1:]}"),
                 f": {suspect_words.share(each.fits)} of all that could explain the numbers.{size}",
             )
         )
@@ -337,7 +350,7 @@ def working(found: Findings, job: Job, number: int, stage: str) -> str:
     if unit is None:
         return ""
     parts = []
-    name = f"unit {number}, {STAGES[stage]}"
+    name = named(f"unit {number}, {STAGES[stage]}", job.direction)
     for block in workings.blocks(unit, job, settings_of(job)):
         rows = [
             element(

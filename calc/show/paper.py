@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from calc.job.direction import ANGLES
 from calc.job.model import Job
 from calc.show.markup import Markup, element, joined
 from calc.version import PROGRAM
@@ -50,6 +51,7 @@ svg { display: block; width: 100%; }
 svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: -0.6mm; }
 .sm-verdict { font-weight: bold; }
 .demo, .stop { border: 0.6mm solid #000; padding: 1mm 2mm; font-weight: bold; }
+.direction { font-size: 15pt; font-weight: bold; }
 .answer { font-size: 11pt; font-weight: bold; }
 .quiet { font-size: 8pt; }
 .side { display: flex; gap: 4mm; align-items: flex-start; }
@@ -109,9 +111,11 @@ def document(title: str, checksum: str, *parts: object) -> str:
 
 
 def heading(job: Job, title: str) -> Markup:
-    """The head of a paper: what it is, and the demo's mark."""
+    """The head of a paper: what it is, for which direction where the job says so, and the demo's mark."""
+    rotation = job.reference.rotation
+    large = element("p", {"class": "direction"}, f"{rotation.capitalize()}. ", ANGLES[rotation]) if rotation else None
     demo = element("p", {"class": "demo"}, "Demo: ship and numbers are invented.") if job.demo else None
-    return joined(element("h1", None, title), demo)
+    return joined(element("h1", None, title), large, demo)
 
 
 def facts(pairs: Iterable[tuple[str, object]]) -> Markup:

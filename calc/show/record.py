@@ -81,6 +81,7 @@ def _summary_page(findings: Findings, job: Job) -> Markup:
         ("Job", head.title),
         ("Running hours", hours),
         ("Units", job.engine.units),
+        ("Direction", job.direction),
         ("Tolerance of an angle", f"±{job.reference.angle_tolerance_deg:g}°"),
         ("Fuel index of the check", f"{job.reference.fuel_index:g}"),
         ("Reference settings from", job.reference.source),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from calc.job.describe import CHOICE, FLAG, NUMBER, NUMBERS, RECORD, TEXT, WHOLE, WHOLES, Field, fields_of
-from calc.job.model import ASTERN, EVENTS, METHODS, STAGES, Job, Node, Reading, lists_of
+from calc.job.direction import ANGLES
+from calc.job.model import EVENTS, METHODS, STAGES, Job, Node, Reading, lists_of
 from calc.show.markup import Markup, element, joined
 from calc.show.paper import NOTHING, facts, table
 
@@ -37,7 +38,7 @@ def readings_section(job: Job) -> Markup | None:
             STAGES[reading.stage],
             EVENTS[reading.event],
             METHODS.get(reading.method or "", NOTHING),
-            _direction(reading),
+            _direction(reading, job),
             element("span", {"data-reading": j}, _repeats(reading)),
             _angles(reading),
             _remarks(reading),
@@ -50,7 +51,7 @@ def readings_section(job: Job) -> Markup | None:
             "p",
             {"class": "quiet"},
             "Repeats stand in the order in which they were entered. Angles count from the unit's own TDC. "
-            "Where no direction was entered, ahead counts.",
+            f"{ANGLES[job.direction]} Where no direction was entered, ahead counts.".lstrip(),
         ),
         table(
             [
@@ -69,10 +70,9 @@ def readings_section(job: Job) -> Markup | None:
     )
 
 
-def _direction(reading: Reading) -> str:
-    if reading.reached is None:
-        return NOTHING
-    return "astern: not judged" if reading.reached == ASTERN else "ahead"
+def _direction(reading: Reading, job: Job) -> str:
+    words = reading.reached or NOTHING
+    return words if job.judges(reading) else f"{words}: not judged"
 
 
 def _repeats(reading: Reading) -> str:

@@ -73,10 +73,9 @@ def job_file_page() -> str:
             "A job file keeps one check of one engine. The worksheet opens and saves it; the command line judges it.",
             f"It is a JSON object in UTF-8. Its rules also stand in a JSON Schema: [{JOB_SCHEMA}]({JOB_SCHEMA}).",
             "",
-            "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before. A number is a "
-            "JSON "
-            "number: no text, no `true`, no `null`. Leave out what you do not know. Keys that this version does not know are "
-            "kept.",
+            "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before (in astern "
+            "rotation where `reference.rotation` is `astern`). A number is a JSON number: no text, no `true`, no `null`. Leave "
+            "out what you do not know. Keys that this version does not know are kept.",
             "",
             *field_table(Job),
             "",

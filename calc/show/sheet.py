@@ -17,8 +17,9 @@ from typing import Any
 
 from calc.findings import Findings, UnitFindings
 from calc.job.describe import NUMBERS, RECORD, Field, fields_of
-from calc.job.model import Job, Reading
+from calc.job.model import AHEAD, Job, Reading
 
+_ROTATION = "rotation"  # The direction that the job is for: the last column of both tables.
 BYTE_ORDER_MARK = "\ufeff"
 # OWASP's lists (CSV Injection; ASVS 5.0, 1.2.10): formula signs, also full-width, and what a reader may strip before it looks.
 _DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
@@ -34,7 +35,7 @@ def readings_csv(job: Job) -> str:
     ['unit', 'stage', 'event']
     """
     described = fields_of(Reading)
-    head = ["entry", *(_head(field) for field in described), "repeat"]
+    head = ["entry", *(_head(field) for field in described), "repeat", _ROTATION]
     return _text([head, *_reading_rows(job, described)])
 
 
@@ -47,7 +48,7 @@ def _reading_rows(job: Job, described: tuple[Field, ...]) -> Iterator[list[Any]]
             for field in described:
                 value = getattr(reading, field.name)
                 row.append(value[repeat] if field.name in lists and value else value)
-            yield [*row, repeat + 1]
+            yield [*row, repeat + 1, job.direction]
 
 
 def findings_csv(findings: Findings) -> str:
@@ -60,8 +61,9 @@ def findings_csv(findings: Findings) -> str:
     True
     """
     columns = list(_columns(UnitFindings))
-    rows = [[_at(unit, path) for path, _ in columns] for unit in findings.units]
-    return _text([[_head(field, path) for path, field in columns], *rows])
+    direction = findings.job.rotation or AHEAD
+    rows = [[*(_at(unit, path) for path, _ in columns), direction] for unit in findings.units]
+    return _text([[*(_head(field, path) for path, field in columns), _ROTATION], *rows])
 
 
 def _columns(record: type, prefix: str = "", unit: str = "") -> Iterator[tuple[str, Field]]:

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
 from calc.findings import Event, Findings, UnitFindings
-from calc.job.model import STAGES, Job
+from calc.job.direction import ANGLES
+from calc.job.model import AHEAD, STAGES, Job
 from calc.job.problems import Problem
 from calc.job.words import plain, signed
 from calc.judge.settings import settings_of
@@ -63,6 +64,9 @@ def report(found: Findings, colour: bool = False, demo: bool = False) -> str:
     head = [each for each in (found.job.title, found.job.vessel, found.job.date) if each]
     if head:
         lines += _paragraph(" · ".join(head))
+    direction = found.job.rotation or AHEAD
+    if direction != AHEAD:
+        lines.append(f"{direction.capitalize()}. {ANGLES[direction]}")
     if demo:
         lines.append("Demo: ship and numbers are invented.")
     lines += ["", *_paragraph(found.summary.text), ""]

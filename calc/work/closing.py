@@ -59,10 +59,10 @@ def _units(sheet: Worksheet, found: Findings | None) -> Iterator[tuple[bool, Mis
             lengths = {part: sheet.text(f"adjustments/{unit}/{part}/length_before_mm") for part in parts}
             back = ", ".join(f"{ADJUSTED[part]} {length} mm" for part, length in lengths.items() if length)
             undo = f" Or put the rods back to their lengths before: {back}." if back else ""
-            key = f"readings/{unit}/{AS_LEFT}/{VALVE_EVENTS[0]}/ahead/method"
+            key = sheet.reading(unit, AS_LEFT, VALVE_EVENTS[0], "method")
             yield False, Missing(key, f"Unit {unit} was corrected and not read again: its timing is not proved.{undo}")
         if not sheet.read(unit, AS_LEFT, ZERO_INDEX):
-            key = f"readings/{unit}/{AS_LEFT}/{ZERO_INDEX}/ahead/valve_lift_mm"
+            key = sheet.reading(unit, AS_LEFT, ZERO_INDEX, "valve_lift_mm")
             yield (
                 False,
                 Missing(key, f"Unit {unit} was corrected: prove its cut-out at index 0. The engine may not stop."),
@@ -80,7 +80,7 @@ def _units(sheet: Worksheet, found: Findings | None) -> Iterator[tuple[bool, Mis
     if sheet.yes("arrangement.lift_off_gear"):
         for unit in sheet.adjusted:
             if not sheet.read(unit, AS_LEFT, LIFT_OFF):
-                key = f"readings/{unit}/{AS_LEFT}/{LIFT_OFF}/ahead/clearance_mm"
+                key = sheet.reading(unit, AS_LEFT, LIFT_OFF, "clearance_mm")
                 yield False, Missing(key, f"Unit {unit}: prove the lift-off clearance.")
 
 

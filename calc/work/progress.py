@@ -150,7 +150,7 @@ def _readings(sheet: Worksheet, stage: str, units: Iterable[int]) -> Iterator[Mi
     for unit in units:
         events = [event for event in VALVE_EVENTS if not sheet.read(unit, stage, event)]
         if events:
-            key = f"readings/{unit}/{stage}/{events[0]}/ahead/method"
+            key = sheet.reading(unit, stage, events[0], "method")
             yield Missing(key, f"Unit {unit}: {' and '.join(_EVENT[event] for event in events)}.")
 
 
@@ -220,7 +220,7 @@ def _cut_out(sheet: Worksheet, _: Findings | None) -> Iterator[Missing]:
             if not any(sheet.read(unit, stage, event) for stage in stages):
                 name = "clearance_mm" if event == LIFT_OFF else "valve_lift_mm"
                 words = "lift-off clearance" if event == LIFT_OFF else "zero-index opening"
-                yield Missing(f"readings/{unit}/{stages[0]}/{event}/ahead/{name}", f"Unit {unit}: {words}.")
+                yield Missing(sheet.reading(unit, stages[0], event, name), f"Unit {unit}: {words}.")
     yield from _unless(sheet, "paper.cut_out_by")
 
 

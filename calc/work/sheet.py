@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from calc.job.catalogue import EVERY_CONFIRMATION, POSITIONS, Confirmation, Position
-from calc.job.model import ADJUSTED, CAM, VALVE_EVENTS
+from calc.job.model import ADJUSTED, AHEAD, ASTERN, CAM, VALVE_EVENTS
 
 _OWN = re.compile(r"positions/(?P<item>[a-z0-9_-]+)/")
 _LISTED = {each.code for each in POSITIONS}
@@ -70,7 +70,12 @@ class Worksheet:
     def read(self, unit: int, stage: str, event: str) -> bool:
         """Whether there is a reading of this event."""
         name = "crank_angle_deg" if event in VALVE_EVENTS else "clearance_mm" if event == "lift_off" else "valve_lift_mm"
-        return any(self.has(f"readings/{unit}/{stage}/{event}/{reached}/{name}") for reached in ("ahead", "astern"))
+        return self.has(self.reading(unit, stage, event, name))
+
+    def reading(self, unit: int, stage: str, event: str, name: str) -> str:
+        """The form key of a reading that counts: one that is reached in the direction of the job."""
+        reached = ASTERN if self.text("reference.rotation").lower() == ASTERN else AHEAD
+        return f"readings/{unit}/{stage}/{event}/{reached}/{name}"
 
     def turned(self, unit: int, part: str) -> bool:
         """Whether a rod or cam was moved."""

@@ -28,7 +28,8 @@ import description from "../generated/form.json";
  * @typedef {{id: string, title: string, say: string, groups: Group[], tables: Table[],
  *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[], step: string}} ReadingEvent
- * @typedef {{stages: Named[], events: ReadingEvent[], fields: Record<string, Face>}} ReadingsDescription
+ * @typedef {{direction: {key: string, values: string[]}, stages: Named[], events: ReadingEvent[],
+ *   fields: Record<string, Face>}} ReadingsDescription
  */
 
 // What tsc infers from the file's present content is too narrow: an empty list there is a list of nothing.

@@ -5,7 +5,7 @@ import { explain, labelParts, noRows } from "./columns.js";
 import { button, element } from "./element.js";
 import { readings as described } from "./form.js";
 import { Picker } from "./picker.js";
-import { unitOf, unitsOf } from "./units.js";
+import { directionOf, otherThan, unitOf, unitsOf } from "./units.js";
 import { capital, withUnit } from "./words.js";
 
 /**
@@ -16,8 +16,6 @@ import { capital, withUnit } from "./words.js";
  * @import { View } from "./view.js"
  */
 
-const AHEAD = "ahead";
-const ASTERN = "astern";
 const METHOD = "method";
 /** Of either way of reading; has its own column. */
 const ANGLE = "crank_angle_deg";
@@ -42,8 +40,10 @@ class UnitRows {
   /** @type {(() => void)[]} */
   #adapters = [];
   #events;
-  /** Events with a reading that was reached astern: only a file brings such ones. */
-  #astern;
+  /** The direction in which readings count. */
+  #direction;
+  /** Events with a reading that was reached the other way. */
+  #others;
 
   /**
    * @param {Sheet} sheet
@@ -58,7 +58,8 @@ class UnitRows {
     this.#entries = entries;
     this.#unit = unit;
     this.#stage = stage;
-    this.#astern = described.events.filter(({ value }) => this.#holds(value, ASTERN));
+    this.#direction = directionOf(sheet.texts);
+    this.#others = described.events.filter(({ value }) => this.#holds(value, otherThan(this.#direction)));
     this.timed = this.#timedRows();
     this.besides = this.#besidesRows();
     this.adapt();
@@ -74,7 +75,7 @@ class UnitRows {
 
   /** Rows of readings that have no way of reading yet. @returns {string[]} keys */
   get undecided() {
-    return this.#timed.map(({ value }) => this.#key(value, AHEAD, METHOD)).filter((key) => !this.#sheet.text(key));
+    return this.#timed.map(({ value }) => this.#key(value, this.#direction, METHOD)).filter((key) => !this.#sheet.text(key));
   }
 
   remove() {
@@ -101,7 +102,7 @@ class UnitRows {
   /** @param {ReadingEvent} event @param {string} reached @param {string} name */
   #add(event, reached, name) {
     const face = described.fields[name];
-    const how = reached === ASTERN ? ", reached astern" : "";
+    const how = reached === this.#direction ? "" : `, reached ${reached}`;
     const label = `Unit ${this.#unit}, ${this.#stage.label}, ${event.label}${how}, ${face.label}`;
     const entry = this.#entries.add(face, this.#key(event.value, reached, name), { label });
     this.#made.push(entry);
@@ -111,8 +112,8 @@ class UnitRows {
   #timedRows() {
     const body = element("tbody", { "data-unit": String(this.#unit) });
     for (const event of this.#timed) {
-      body.append(this.#timedRow(event, AHEAD));
-      if (this.#astern.includes(event)) body.append(this.#timedRow(event, ASTERN));
+      body.append(this.#timedRow(event, this.#direction));
+      if (this.#others.includes(event)) body.append(this.#timedRow(event, otherThan(this.#direction)));
     }
     body.rows[0]?.prepend(element("th", { scope: "rowgroup", rowspan: String(body.rows.length), class: "ws-number" },
       element("span", { class: "ws-phone" }, "Unit "), String(this.#unit)));
@@ -128,7 +129,7 @@ class UnitRows {
     const notes = remarks.map((name) => this.#add(event, reached, name));
     const row = element("tr", { class: "ws-reading" },
       element("th", { scope: "row" }, ...labelParts(event.label),
-        ...(reached === ASTERN ? [element("span", { class: "ws-quiet" }, " reached astern: kept, not judged")] : [])),
+        ...(reached === this.#direction ? [] : [element("span", { class: "ws-quiet" }, ` ${notJudged(reached)}`)])),
       element("td", { "data-label": capital(described.fields[METHOD].label) }, method.box),
       element("td", { class: "ws-lift" }, ask, ...choices.map(({ name, entry }) => named(name, entry))),
       element("td", { "data-label": capital(withUnit(described.fields[ANGLE])) }, angle.box,
@@ -148,20 +149,26 @@ class UnitRows {
     const row = element("tr", {}, element("th", { scope: "row", class: "ws-number" },
       element("span", { class: "ws-phone" }, "Unit "), String(this.#unit)));
     for (const event of this.#besides) {
-      const entries = event.lists.map((name) => this.#add(event, AHEAD, name));
-      const astern = this.#astern.includes(event) ? event.lists.map((name) => this.#add(event, ASTERN, name)) : [];
-      const notes = remarks.map((name) => this.#add(event, AHEAD, name));
+      const other = otherThan(this.#direction);
+      const entries = event.lists.map((name) => this.#add(event, this.#direction, name));
+      const others = this.#others.includes(event) ? event.lists.map((name) => this.#add(event, other, name)) : [];
+      const notes = remarks.map((name) => this.#add(event, this.#direction, name));
       row.append(element("td", { "data-label": capital(besideLabel(event)) }, ...entries.map(({ box }) => box),
-        ...astern.map((entry) => named("reached astern: kept, not judged", entry)),
+        ...others.map((entry) => named(notJudged(other), entry)),
         ...notes.map((entry) => named(entry.label, entry))));
       this.#adapters.push(() => {
         for (const entry of notes) show(entry, this.#sheet.text(entry.key) !== "");
       });
     }
-    this.#adapters.push(() => row.classList.toggle("is-blank", !this.#besides.some(({ value }) => this.#holds(value, AHEAD))));
+    this.#adapters.push(() => row.classList.toggle("is-blank", !this.#besides.some(({ value }) => this.#holds(value, this.#direction))));
     body.append(row);
     return body;
   }
+}
+
+/** @param {string} reached */
+function notJudged(reached) {
+  return `reached ${reached}: kept, not judged`;
 }
 
 /** With the unit of the one list that such a reading has. @param {ReadingEvent} event */
@@ -281,6 +288,8 @@ export class Readings {
   #picker;
   #none = noRows();
   #tables;
+  #direction = "";
+  #turn = element("p", { class: "ws-turn" });
 
   /**
    * @param {Sheet} sheet
@@ -297,7 +306,7 @@ export class Readings {
     const { fields } = described;
     const names = [...new Set(parts.flatMap(({ events }) => events).flatMap(({ methods, lists: read }) =>
       read.length ? read : [METHOD, ...Object.values(methods).flat()]))];
-    this.box = element("div", { class: "ws-readings" }, this.#none, this.#tables, explain(names.map((name) => fields[name])));
+    this.box = element("div", { class: "ws-readings" }, this.#turn, this.#none, this.#tables, explain(names.map((name) => fields[name])));
     this.box.addEventListener("reveal", (event) => this.#reveal(/** @type {CustomEvent<string>} */ (event).detail));
     this.box.addEventListener("keydown", (event) => this.#onKey(event));
     const adapt = () => this.#adapt();
@@ -316,8 +325,19 @@ export class Readings {
     this.#none.hidden = units.length > 0;
     this.#tables.hidden = units.length === 0;
     if (units.length && !units.includes(this.#view.unit)) return this.#view.move({ unit: units[0] });
+    this.#adaptDirection();
     for (const panel of this.#panels) panel.adapt(units, this.#view);
     this.#picker.offer(units);
+  }
+
+  /** Other rows count in the other direction. What was typed stays in the sheet, and is shown where it now belongs. */
+  #adaptDirection() {
+    const direction = directionOf(this.#sheet.texts);
+    if (direction === this.#direction) return;
+    this.#direction = direction;
+    for (const panel of this.#panels) panel.clear();
+    this.#turn.replaceChildren(element("strong", {}, `Turn ${direction} for every reading.`),
+      ` Before and after TDC are meant in ${direction} rotation.`);
   }
 
   /** @param {string} key */

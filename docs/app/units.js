@@ -1,7 +1,7 @@
 // Which units the tables have a row for: as many as the engine has, and any other that something is typed for. A file
-// may name units beyond all reason; those have no row.
+// may name units beyond all reason; those have no row. And the direction that the job is for: readings count in it alone.
 
-import { unitPlaces } from "./form.js";
+import { readings, unitPlaces } from "./form.js";
 
 /** @import { Texts } from "./sheet.js" */
 
@@ -24,4 +24,17 @@ export function unitsOf(texts) {
     if (unit !== undefined) units.add(unit);
   }
   return [...units].sort((a, b) => a - b);
+}
+
+const { key: DIRECTION, values: DIRECTIONS } = readings.direction;
+
+/** The first, ahead, where nothing is chosen. @param {Texts} texts */
+export function directionOf(texts) {
+  const typed = (texts[DIRECTION] ?? "").trim().toLowerCase();
+  return DIRECTIONS.includes(typed) ? typed : DIRECTIONS[0];
+}
+
+/** @param {string} direction */
+export function otherThan(direction) {
+  return DIRECTIONS.find((each) => each !== direction) ?? direction;
 }

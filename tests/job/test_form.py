@@ -252,6 +252,7 @@ def test_each_event_names_the_lists_that_its_reading_needs() -> None:
         "label": events["zero_index"]["label"],
         "methods": {},
         "lists": ["valve_lift_mm"],
+        "step": "cut-out",
     }
     assert events["lift_off"]["lists"] == ["clearance_mm"]
 

@@ -58,7 +58,7 @@ def random_tree(seed: int, max_units: int = 4) -> Tree:
             tree[field.name] = drawn
         if field.kind == RECORDS and field.name != "readings" and (rows := draw.rows(field, units)):
             tree[field.name] = rows
-    if readings := draw.readings(units):
+    if readings := draw.readings(units, tree["reference"].get("rotation", "ahead")):
         tree["readings"] = readings
     if draw.now_and_then():
         tree["drafts"] = {f"some.{draw.word()[:9]}": draw.word()}
@@ -153,7 +153,7 @@ class _Draw:
         }
         return {**self.record(UnitReference), **settings}
 
-    def readings(self, units: int) -> list[Tree]:
+    def readings(self, units: int, direction: str) -> list[Tree]:
         every = [
             (unit, stage, event, reached)
             for unit in range(1, units + 1)
@@ -162,7 +162,7 @@ class _Draw:
             for reached in ("ahead", "astern")
         ]
         # Most jobs have the two events of some units; a few have everything, or nothing.
-        chosen = [key for key in every if key[3] == "ahead" and key[2] in VALVE_EVENTS and self.now_and_then()]
+        chosen = [key for key in every if key[3] == direction and key[2] in VALVE_EVENTS and self.now_and_then()]
         chosen += self.chance.sample(every, self.chance.randint(0, 6))
         keys = list(dict.fromkeys(chosen))
         self.chance.shuffle(keys)

@@ -53,6 +53,10 @@ def stretched_table(tree: Tree) -> None:
     tree["engine"]["cam_lift_table"] = [[1.1 * angle, lift] for angle, lift in tree["engine"]["cam_lift_table"]]
 
 
+def for_astern(tree: Tree) -> None:
+    tree["reference"]["rotation"] = "astern"
+
+
 # code -> a job that produces it, the place, and words of its text
 EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
     "fallback": (
@@ -84,6 +88,21 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
         job(*FULL, contact(1, SUCTION, reached="astern")),
         "readings[10]",
         ("Unit 1, as found", "reached astern", "not judged"),
+    ),
+    "ahead_reading": (
+        job(contact(1, SUCTION), contact(1, SPILL, reached="ahead"), change=for_astern),
+        "readings[0]",
+        ("Unit 1, as found", "reached ahead", "only when reached turning astern", "not judged", "means ahead"),
+    ),
+    "both_directions": (
+        job(
+            rod_error(1, SPILL, -0.8, reached="astern"),
+            contact(1, SUCTION, reached="astern"),
+            opening(1, 1.75, reached="astern"),
+            change=for_astern,
+        ),
+        "reference.rotation",
+        ("serves both directions", "the job for ahead", "before you turn a nut"),
     ),
     "valve_on_seat": (
         job(seated(), contact(1, SPILL)),

@@ -521,6 +521,47 @@ def test_a_reading_reached_astern_is_shown_and_kept(tab: Tab, tmp_path: Path) ->
     assert tab.count('[name*="/astern/"]') == 0
 
 
+def test_a_job_for_astern_has_rows_for_astern(tab: Tab, tmp_path: Path) -> None:
+    open_sheet(tab)
+    load(tab, put(tmp_path, job()))
+    wait_for_verdict(tab, "within")
+    assert "Turn ahead for every reading." in tab.text("#section-readings")
+    tab.select(field("reference.rotation"), "astern")
+    wait_for_verdict(tab, "incomplete")
+    # Nothing typed is gone: it is shown as what it is now.
+    assert "Turn astern for every reading." in tab.text("#section-readings")
+    assert "reached ahead: kept, not judged" in tab.text(".ws-timed")
+    assert tab.value(field(f"{START}/plunger_lift_mm")) == "11.5"
+    astern = START.replace("ahead", "astern")
+    tab.select(field(f"{astern}/method"), "at_contact")
+    tab.fill(field(f"{astern}/plunger_lift_mm"), "11.5")
+    tab.fill(field(f"{astern}/crank_angle_deg"), "6 before")
+    tab.wait_for("document.querySelector('#findings article[data-unit=\"1\"]')?.innerText.includes('6° before TDC')")
+    assert "in astern rotation" in tab.text("#findings .ws-summary")
+    saved = json.loads(tab.download("#save-job").read_text("utf-8"))
+    assert saved["reference"]["rotation"] == "astern"
+    assert [each.get("reached") for each in saved["readings"]].count("astern") == 1
+    tab.select(field("reference.rotation"), "")
+    wait_for_verdict(tab, "within")
+    assert tab.value(field(f"{START}/plunger_lift_mm")) == "11.5"
+    assert "reached astern: kept, not judged" in tab.text(".ws-timed")
+
+
+def test_turns_of_the_dial_are_understood(tab: Tab, tmp_path: Path) -> None:
+    open_sheet(tab)
+    load(tab, put(tmp_path, job()))
+    wait_for_verdict(tab, "within")
+    lift = f"{START}/plunger_lift_mm"
+    tab.fill(field(lift), "11t 0.52")
+    tab.fill(field("instruments.plunger_gauge.mm_per_turn"), "")
+    note = f'[id="note-{lift}"]'
+    tab.wait_for(f"document.querySelector({json.dumps(note)}).innerText.includes('Enter it under')")
+    tab.fill(field("instruments.plunger_gauge.mm_per_turn"), "1")
+    tab.wait_for(f"document.querySelector({json.dumps(note)}).innerText.includes('11 turns of 1 mm and 0.52 mm')")
+    saved = json.loads(tab.download("#save-job").read_text("utf-8"))
+    assert saved["readings"][0]["plunger_lift_mm"] == [11.52]
+
+
 def test_the_working_is_shown_and_stays_open_while_typing(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))

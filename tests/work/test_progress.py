@@ -250,3 +250,11 @@ def test_the_lists_are_consistent() -> None:
 )
 def test_two_names_are_compared_as_people_write_them(one: str, other: str, same: bool) -> None:
     assert same_person(one, other) is same
+
+
+def test_in_a_job_for_astern_readings_count_that_were_reached_astern(whole: Texts) -> None:
+    whole["reference.rotation"] = "astern"
+    assert "readings/3/as_found/suction_closing/astern/method" in missing(whole, steps.FOUND)
+    for key in [each for each in whole if each.startswith("readings/")]:
+        whole[key.replace("/ahead/", "/astern/")] = whole.pop(key)
+    assert how_far(whole).complete
