@@ -112,6 +112,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
             "id": step.code,
             "title": step.title,
             "say": step.say,
+            "confirmsLast": step.confirms_last,
             "groups": [],
             "names": [],
             "tables": [],

@@ -14,11 +14,15 @@ CUT_OUT, CLOSE, RESTORE, RECORD, HANDOVER = "cut-out", "close", "restore", "reco
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: its code, its title, and one or two sentences on what is done in it."""
+    """One step: its code, its title, one or two sentences on what is done in it.
+
+    confirms_last: whether what is confirmed comes after the rest of the step, and not before it.
+    """
 
     code: str
     title: str
     say: str
+    confirms_last: bool = False
 
 
 STEPS = (
@@ -48,8 +52,10 @@ STEPS = (
     Step(LEFT, "Readings as left", "Read every unit again that was corrected, with the lock nuts tight."),
     Step(CUT_OUT, "Cut-out checks", "Prove that each unit can be cut out: index 0, and the roller lifted off."),
     Step(CLOSE, "Close up", "Clean, fit the springs, tighten in stages, prove that nothing leaks."),
-    Step(RESTORE, "Put back", "Put back everything that was moved. One person restores, another one checks."),
-    Step(RECORD, "Record", "Write down how the engine runs now. Print the record and have it signed."),
+    Step(
+        RESTORE, "Put back", "Put back everything that was moved. One person restores, another one checks.", confirms_last=True
+    ),
+    Step(RECORD, "Record", "Write down how the engine runs now. Print the record and have it signed.", confirms_last=True),
 )
 
 # Not a step in the job's order: it can come at any time.

@@ -25,7 +25,7 @@ import description from "../generated/form.json";
  * @typedef {{title: string, fields: Face[]}} Group
  * @typedef {{key: string, title: string, axes: Axis[], columns: Face[], names: string, settles: string}} Table `names`: the field
  *   that a row of one's own is called by, so the list is open; `settles`: the field that takes a row out of later steps
- * @typedef {{id: string, title: string, say: string, groups: Group[], tables: Table[],
+ * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, groups: Group[], tables: Table[],
  *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[], step: string}} ReadingEvent
  * @typedef {{direction: {key: string, values: string[]}, stages: Named[], events: ReadingEvent[],

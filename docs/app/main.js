@@ -55,13 +55,15 @@ function start(place) {
   }
 
   /** @param {Step} step */
-  function draw({ id, groups, names, tables, confirmations }) {
+  function draw({ id, groups, names, tables, confirmations, confirmsLast }) {
+    const confirmed = confirmations.length ? [drawConfirmations(sheet, entries, signing, confirmations)] : [];
     return [
-      ...(confirmations.length ? [drawConfirmations(sheet, entries, signing, confirmations)] : []),
-      ...groups.map((group) => drawGroup(entries, group)),
+      ...(confirmsLast ? [] : confirmed),
+      ...groups.map((group) => drawGroup(entries, signing, group)),
       ...tables.flatMap(drawTable),
       ...(partsOfSteps[id] ? [new Readings(sheet, entries, view, partsOfSteps[id]).box] : []),
-      ...(names.length ? [drawGroup(entries, { title: "", fields: names })] : []),
+      ...(confirmsLast ? confirmed : []),
+      ...(names.length ? [drawGroup(entries, signing, { title: "", fields: names })] : []),
       ...(extras[id] ?? []),
     ];
   }
