@@ -134,6 +134,7 @@ def _work(texts: dict[str, str], found: Findings | None, missing: list[dict[str,
     return {
         "complete": how.complete,
         "text": how.text,
+        "unasked": list(how.unasked),
         "steps": [
             {"id": each.code, "state": each.state, "why": each.why, "missing": _listed(each.missing)} for each in how.steps
         ],
