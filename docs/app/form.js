@@ -36,6 +36,11 @@ import description from "../generated/form.json";
 export const { steps, confirmations, readings } =
   /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription}} */ (/** @type {unknown} */ (description));
 
+/** What stands behind the # of the page's address when a step is open. @param {string} id */
+export function addressOf(id) {
+  return `step-${id}`;
+}
+
 /** The tables whose rows belong to units, as the start of their keys, with the place of the unit's number in a key. */
 export const unitPlaces = new Map([
   ["readings", 1],

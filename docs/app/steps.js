@@ -3,7 +3,7 @@
 
 import { button, element } from "./element.js";
 import { idOf } from "./entry.js";
-import { steps } from "./form.js";
+import { addressOf, steps } from "./form.js";
 
 /**
  * @import { Entries } from "./entries.js"
@@ -14,7 +14,6 @@ import { steps } from "./form.js";
  * @typedef {{complete: boolean, text: string, steps: StepState[], closing: {title: string, items: Item[]}[], unasked: string[]}} Work
  */
 
-const PREFIX = "step-";
 /** A longer list of what is missing starts closed. */
 const FEW = 4;
 
@@ -61,7 +60,7 @@ class Panel {
     this.#missing.hidden = this.#why.hidden = true;
     this.#missing.addEventListener("focusout", () => setTimeout(() => this.#drawList()));
     this.#title = element("h2", { id: `title-${id}`, tabindex: "-1" }, number ? `${number}. ${title}` : title);
-    this.box = element("section", { class: "ws-step", id: `${PREFIX}${id}`, "data-step": id, "aria-labelledby": `title-${id}` },
+    this.box = element("section", { class: "ws-step", id: addressOf(id), "data-step": id, "aria-labelledby": `title-${id}` },
       this.#title, element("p", { class: "ws-say" }, say), this.#why, this.#missing, ...parts, onwards);
   }
 
@@ -128,7 +127,7 @@ export class Steps {
       const panel = new Panel(entries, step, number, draw(step), this.#onwards(order, at));
       this.#panels.set(step.id, panel);
       const word = element("span", { class: "ws-state" });
-      const link = element("a", { href: `#${PREFIX}${step.id}`, "data-step": step.id },
+      const link = element("a", { href: `#${addressOf(step.id)}`, "data-step": step.id },
         element("span", { class: "ws-no" }, number || "–"), " ", element("span", {}, step.title), " ", word);
       this.#links.set(step.id, { link, word });
       this.#list.append(element("li", {}, link));
@@ -188,7 +187,7 @@ export class Steps {
 
   /** The step that the page's address names, or named before a link led to another place on the page. */
   #wanted() {
-    const id = location.hash.startsWith(`#${PREFIX}`) ? location.hash.slice(PREFIX.length + 1) : history.state?.step;
+    const id = steps.find((step) => location.hash === `#${addressOf(step.id)}`)?.id ?? history.state?.step;
     return this.#panels.has(id) ? id : undefined;
   }
 
@@ -210,7 +209,7 @@ export class Steps {
         else link.removeAttribute("aria-current");
       }
       // So that a reload comes back to this step, and Back to the one before.
-      if (this.#wanted() !== id) history[from]({ step: id }, "", `#${PREFIX}${id}`);
+      if (this.#wanted() !== id) history[from]({ step: id }, "", `#${addressOf(id)}`);
       this.#sheet.goTo(id);
       this.#showHead();
     }
