@@ -122,15 +122,18 @@ def _assess(asked: dict[str, Any]) -> dict[str, Any]:
         if key is not None and key not in composed.slips:
             fields[key] = {"error": problem.text}
     found = assess(job) if job is not None else None
-    answer = {"fields": fields, "missing": missing, "errors": errors, "work": _work(asked["texts"], found, missing)}
+    answer = {"fields": fields, "missing": missing, "errors": errors, "work": _work(asked["texts"], found, [*missing, *errors])}
     if job is None or found is None:
         return {**answer, **page.nothing_to_judge(len(missing), len(errors))}
     return {**answer, **page.findings(found, job, whole=not problems)}
 
 
-def _work(texts: dict[str, str], found: Findings | None, missing: list[dict[str, Any]]) -> dict[str, Any]:
-    """How far the job is, step by step, and what to close before the engine can be ready."""
-    how = progress(texts, found, [Missing(each["key"], each["text"]) for each in missing])
+def _work(texts: dict[str, str], found: Findings | None, open_: list[dict[str, Any]]) -> dict[str, Any]:
+    """How far the job is, step by step, and what to close before the engine can be ready.
+
+    What is not understood, or not allowed, is as open as what is missing.
+    """
+    how = progress(texts, found, [Missing(each["key"], each["text"]) for each in open_])
     return {
         "complete": how.complete,
         "text": how.text,

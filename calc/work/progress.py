@@ -59,7 +59,7 @@ def progress(texts: Mapping[str, str], found: Findings | None = None, asked: Ite
     """How far the job is.
 
     Parameters: texts by form key; found: the findings, None where nothing can be judged yet; asked: the required values
-    that are missing, with their form keys.
+    that are missing and the entries that are to mend, with their form keys.
 
     >>> how = progress({"engine.units": "2"})
     >>> how.complete, how.step("settings").state, how.step("positions").state

@@ -212,8 +212,16 @@ export class Steps {
       if (this.#wanted() !== id) history[from]({ step: id }, "", `#${addressOf(id)}`);
       this.#sheet.goTo(id);
       this.#showHead();
+      this.#showLink(id);
     }
     if (focus) this.#panels.get(id)?.focus();
+  }
+
+  /** Where a low screen lets the map move, the step at hand is in sight; the page itself stays where it is. @param {string} id */
+  #showLink(id) {
+    const link = this.#links.get(id)?.link.getBoundingClientRect();
+    const map = this.#map.getBoundingClientRect();
+    if (link) this.#map.scrollTop += Math.max(0, link.bottom - map.bottom) + Math.min(0, link.top - map.top);
   }
 
   #showHead() {
