@@ -10,7 +10,7 @@ from calc.job.read import job_from_tree
 from calc.judge.assess import assess
 from calc.work.progress import Progress, progress
 from calc.work.sheet import Worksheet
-from tests.invented import Tree, engine_job
+from tests.invented import UNITS, Tree, engine_job
 
 Texts = dict[str, str]
 
@@ -40,9 +40,9 @@ def confirm(texts: Texts, *codes: str, step: str = "") -> None:
         texts[f"confirmations/{code}/at"] = "2026-03-14 09:10"
 
 
-def whole_job(readings: list[Tree], cut_out: list[Tree]) -> Texts:
+def whole_job(readings: list[Tree], cut_out: list[Tree], units: int = UNITS) -> Texts:
     """A job in which everything is done that a job without a correction asks for."""
-    texts = texts_of(engine_job(readings=[*readings, *cut_out]))
+    texts = texts_of(engine_job(units=units, readings=[*readings, *cut_out]))
     texts |= {
         "vessel": "Invented",
         "date": "2026-03-14",
