@@ -185,7 +185,7 @@ def test_a_job_typed_by_hand_is_judged(tab: Tab) -> None:
 def test_what_was_understood_is_echoed(tab: Tab) -> None:
     open_sheet(tab)
     type_into(tab, {"engine.units": "1", TOLERANCE: "0,5", "reference.units/1/beginning_deg": "-6"})
-    tab.wait_for(f"document.querySelector({json.dumps(note(TOLERANCE))}).innerText === '0.5 °'")
+    tab.wait_for(f"document.querySelector({json.dumps(note(TOLERANCE))}).innerText === '±0.5°'")
     tab.wait_for_element(note("reference.units/1/beginning_deg"))
     tab.wait_for(f"document.querySelector({json.dumps(note('reference.units/1/beginning_deg'))}).innerText === '6° before TDC'")
 
@@ -415,7 +415,7 @@ def test_python_is_started_again_on_request(tab_without_python: Tab, site: Path,
     shutil.copy(site / payload, tmp_path / "without" / payload)
     tab.click(".ws-failed button")
     tab.wait_for(READY, timeout_s=PYTHON_S)
-    tab.wait_for(f"document.querySelector({json.dumps(note(TOLERANCE))}).innerText === '0.5 °'")
+    tab.wait_for(f"document.querySelector({json.dumps(note(TOLERANCE))}).innerText === '±0.5°'")
     assert not visible(tab, ".ws-failed")
 
 
@@ -525,11 +525,11 @@ def test_a_job_for_astern_has_rows_for_astern(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
     wait_for_verdict(tab, "within")
-    assert "Turn ahead for every reading." in tab.text("#section-readings")
+    assert "Turn ahead for every reading." in tab.text("[data-step=found]")
     tab.select(field("reference.rotation"), "astern")
     wait_for_verdict(tab, "incomplete")
     # Nothing typed is gone: it is shown as what it is now.
-    assert "Turn astern for every reading." in tab.text("#section-readings")
+    assert "Turn astern for every reading." in tab.text("[data-step=found]")
     assert "reached ahead: kept, not judged" in tab.text(".ws-timed")
     assert tab.value(field(f"{START}/plunger_lift_mm")) == "11.5"
     astern = START.replace("ahead", "astern")
