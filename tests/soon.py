@@ -1,5 +1,4 @@
-"""Is something done soon? In this process's own time and against a fixed piece of work: a slow or busy machine does not fail, slow
-code does."""
+"""Is something done soon? In this process's own time, against a fixed piece of work: no machine fails for being slow or busy."""
 
 import gc
 import time
