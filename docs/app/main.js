@@ -129,7 +129,7 @@ function start(place) {
   sheet.addEventListener("replaced", judge);
   sheet.addEventListener("typed", judge);
   window.addEventListener("beforeunload", (event) => {
-    keeper.flush();
+    keeper.leave();
     // What is on its way into a sound database arrives there.
     if (sheet.wouldLose && !keeper.isSound) event.preventDefault();
   });

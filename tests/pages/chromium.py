@@ -68,6 +68,10 @@ class ChromiumTab(Tab):
         else:
             self._page.close()
 
+    def close_by_hand(self) -> None:
+        with self._page.expect_event("close"):
+            self._page.close(run_before_unload=True)
+
     def emulate(
         self,
         *,
@@ -192,7 +196,7 @@ class ChromiumProfile(Profile):
         process = int(str(lock.readlink()).rsplit("-", 1)[1])
         os.kill(process, signal.SIGKILL)
         self.close()
-        end = time.monotonic() + 10
+        end = time.monotonic() + 60
         while Path(f"/proc/{process}").exists() and time.monotonic() < end:
             time.sleep(0.02)
         lock.unlink(missing_ok=True)
