@@ -9,6 +9,9 @@ from calc.judge.unit import EVENT_OF, JudgedUnit
 from calc.pump import correction
 from calc.pump.what_if import Shift, deviation_after
 
+# The stage of what is only predicted; no reading has it.
+PREDICTED = "predicted"
+
 
 def lift_change(shift: Shift, event: str) -> float:
     """How far an event's lift is moved [mm]."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from calc.findings import (
     FORMAT,
     VERSION,
@@ -86,7 +88,7 @@ def assess(job: Job) -> Findings:
             find_cam_cause(unit, settings)
             find_corrections(unit, settings)
     find_suspicions(job, settings, units, scatter)
-    strokes = {stage: _mean_stroke([unit for unit in units if unit.stage == stage]) for stage in STAGES}
+    strokes = {stage: mean_of_strokes(unit.stroke_mm for unit in units if unit.stage == stage) for stage in STAGES}
     findings = [_finish(unit, job, settings, scatter, strokes[unit.stage], notices) for unit in units]
     notices += notes_about_engine(job, units) + note_about_instruments(units, settings) + notes_about_stages(units)
     verdict, items = _summary(job, findings, units)
@@ -243,9 +245,9 @@ def _lift_off(unit: JudgedUnit, job: Job) -> LiftOff | None:
     return LiftOff(clearance_mm=clearance, limit_mm=limit, verdict=verdict)
 
 
-def _mean_stroke(units: list[JudgedUnit]) -> float | None:
-    """Mean effective stroke [mm] of two or more units of one stage."""
-    known = [stroke for unit in units if (stroke := unit.stroke_mm) is not None]
+def mean_of_strokes(strokes: Iterable[float | None]) -> float | None:
+    """Mean effective stroke [mm] of two or more units; None with fewer, which have no balance."""
+    known = [stroke for stroke in strokes if stroke is not None]
     return mean(known) if len(known) > 1 else None
 
 

@@ -19,6 +19,7 @@ import { Jobs } from "./store/jobs.js";
 import { Keeper } from "./store/keeper.js";
 import { BLOCKED } from "./store/troubles.js";
 import { View } from "./view.js";
+import { WhatIf } from "./whatif.js";
 
 /** @import { Progress } from "./python/client.js" */
 
@@ -43,6 +44,10 @@ function start(place) {
     const { html } = await python.call({ do: "working", texts: sheet.texts, base: sheet.base, unit, stage });
     return html;
   });
+
+  const whatIf = new WhatIf(sheet, view, async (moves, unit) => document.documentElement.dataset.calc === "ready"
+    ? /** @type {any} */ (await python.callLatest("what_if", { do: "what_if", texts: sheet.texts, base: sheet.base, moves, unit }))
+    : null);
 
   // Python's first phase is told while its client is being made, so all that shows it is there already.
   let opened = false;
@@ -69,6 +74,7 @@ function start(place) {
     problems.show(answer.errors, answer.missing);
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
+    whatIf.refresh();
     if (opened) problems.focusErrors();
     opened = false;
   }
@@ -99,7 +105,7 @@ function start(place) {
     ...titles.map(({ id, title }) => element("a", { href: `#section-${id}` }, title)),
     element("a", { href: "#findings", class: "ws-phone" }, "Findings"));
   const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box, paper, findings.foot);
-  place.append(bar, files.news, list.notice, list.box, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box));
+  place.append(bar, files.news, list.notice, list.box, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box), whatIf.box);
   files.acceptDrops(place);
   keeper.start();
 }
