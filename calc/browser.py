@@ -2,7 +2,8 @@
 
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts), `working` (line by line, one unit),
 `save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables), `what_if` (moves
-tried on the screen). Every answer is an object; a request that cannot be served answers with `errors`.
+tried on the screen), `side` (a small calculation beside the job). Every answer is an object; a request that cannot be
+served answers with `errors`.
 """
 
 from __future__ import annotations
@@ -184,6 +185,15 @@ def _what_if(asked: dict[str, Any]) -> dict[str, Any]:
     return answer(None if job is None else try_moves(job, asked.get("moves") or {}), asked.get("unit"))
 
 
+def _side(asked: dict[str, Any]) -> dict[str, Any]:
+    """A side calculation: `name`, and what is `typed` into its fields by their names; empty ones are taken from the job."""
+    from calc.show.side import answer
+    from calc.side.all import ask
+
+    job, _ = _judge(_composed(asked))
+    return answer(ask(asked["name"], asked["typed"], job, None if job is None else assess(job)), asked["name"])
+
+
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
@@ -194,4 +204,5 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "blank": _blank,
     "csv": _csv,
     "what_if": _what_if,
+    "side": _side,
 }

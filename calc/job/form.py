@@ -54,13 +54,13 @@ def describe_form(root: type = Job) -> dict[str, Any]:
                     section["table"] = {
                         "key": f"{field.name}.{inner.name}",
                         "title": inner.label.capitalize(),
-                        "columns": [_face(each, each.name) for each in fields_of(inner.record) if each.name != "unit"],
+                        "columns": [face(each, each.name) for each in fields_of(inner.record) if each.name != "unit"],
                     }
             sections.append(section)
     readings = {
         "stages": [{"value": value, "label": label} for value, label in STAGES.items()],
         "events": [_event(event) for event in EVENTS],
-        "fields": {name: _face(field, name) for name, field in _READING_FIELDS.items()},
+        "fields": {name: face(field, name) for name, field in _READING_FIELDS.items()},
     }
     return {"sections": sections, "readings": readings}
 
@@ -83,14 +83,14 @@ def _groups(path: str, record: type) -> list[dict[str, Any]]:
 
 def _group(title: str, prefix: str, record: type, serves: str = "") -> dict[str, Any]:
     faces = [
-        _face(field, f"{prefix}{field.name}")
+        face(field, f"{prefix}{field.name}")
         for field in fields_of(record)
         if field.kind not in (RECORD, RECORDS, TEXTS) and field.name not in _FIXED and field.serves == serves
     ]
     return {"title": title, "optional": bool(serves), "fields": faces}
 
 
-def _face(field: Field, key: str) -> dict[str, Any]:
+def face(field: Field, key: str) -> dict[str, Any]:
     """What the page needs to draw one field."""
     return {
         "key": key,

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 ROD_OF = {SUCTION_CLOSING: cause.SUCTION_ROD, SPILL_OPENING: cause.SPILL_ROD}
 EVENT_OF = {rod: event for event, rod in ROD_OF.items()}
-_RATIO_PATH = {SUCTION_CLOSING: RATIO_SUCTION, SPILL_OPENING: RATIO_SPILL}
+RATIO_PATH = {SUCTION_CLOSING: RATIO_SUCTION, SPILL_OPENING: RATIO_SPILL}
 
 
 @dataclass(slots=True)
@@ -166,7 +166,7 @@ def _rod_correction(judged: JudgedEvent, found: Cause, settings: Settings) -> Ro
     spill = event == SPILL_OPENING
     change_for = correction.spill_rod_change if spill else correction.suction_rod_change
     change = change_for(found.size, judged.ratio, settings.lengthening_opens)
-    rests_on = [_RATIO_PATH[event], LENGTHENING]
+    rests_on = [RATIO_PATH[event], LENGTHENING]
     pitch = settings.pitch_mm
     if pitch is None:
         turns = flats = hand_flats = hand_change = trial = None

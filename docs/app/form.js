@@ -20,10 +20,11 @@ import description from "../generated/form.json";
  * @typedef {{title: string, optional: boolean, fields: Face[]}} Group
  * @typedef {{key: string, title: string, columns: Face[]}} UnitTable
  * @typedef {{id: string, title: string, groups: Group[], table?: UnitTable}} Section
+ * @typedef {{name: string, title: string, what: string, fields: Face[]}} SideCalculation
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[]}} ReadingEvent
  * @typedef {{stages: {value: string, label: string}[], events: ReadingEvent[], fields: Record<string, Face>}} ReadingsDescription
  */
 
 // What tsc infers from the file's present content is too narrow: an empty list there is a list of nothing.
-export const { sections, readings } =
-  /** @type {{sections: Section[], readings: ReadingsDescription}} */ (/** @type {unknown} */ (description));
+export const { sections, readings, side } =
+  /** @type {{sections: Section[], readings: ReadingsDescription, side: SideCalculation[]}} */ (/** @type {unknown} */ (description));

@@ -11,6 +11,7 @@ import { Problems } from "./problems.js";
 import { startPython } from "./python/client.js";
 import { Readings } from "./readings.js";
 import { drawSection } from "./sections.js";
+import { SideCalculations } from "./side.js";
 import { Sheet } from "./sheet.js";
 import { Status } from "./status.js";
 import { JobsBox } from "./store/box.js";
@@ -49,6 +50,10 @@ function start(place) {
     ? /** @type {any} */ (await python.callLatest("what_if", { do: "what_if", texts: sheet.texts, base: sheet.base, moves, unit }))
     : null);
 
+  const side = new SideCalculations(sheet, async (name, typed) => document.documentElement.dataset.calc === "ready"
+    ? /** @type {any} */ (await python.callLatest(`side ${name}`, { do: "side", texts: sheet.texts, base: sheet.base, name, typed }))
+    : null);
+
   // Python's first phase is told while its client is being made, so all that shows it is there already.
   let opened = false;
   const python = startPython({ onPhase: (progress) => onPhase(progress) });
@@ -75,6 +80,7 @@ function start(place) {
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     whatIf.refresh();
+    side.refresh();
     if (opened) problems.focusErrors();
     opened = false;
   }
@@ -105,7 +111,7 @@ function start(place) {
     ...titles.map(({ id, title }) => element("a", { href: `#section-${id}` }, title)),
     element("a", { href: "#findings", class: "ws-phone" }, "Findings"));
   const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box, paper, findings.foot);
-  place.append(bar, files.news, list.notice, list.box, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box), whatIf.box);
+  place.append(bar, files.news, list.notice, list.box, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box), whatIf.box, side.box);
   files.acceptDrops(place);
   keeper.start();
 }

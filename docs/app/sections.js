@@ -18,7 +18,7 @@ function whenEmpty({ required, find, hint }) {
 }
 
 /** @param {Entries} entries @param {Face} face */
-function drawField(entries, face) {
+export function drawField(entries, face) {
   const help = element("p", { class: "ws-help", id: `help-${face.key}` }, face.help);
   const entry = entries.add(face, face.key, { describedBy: face.help ? help.id : undefined, empty: whenEmpty(face) });
   return element("div", { class: "ws-field", "data-kind": face.kind },
