@@ -10,17 +10,24 @@ from calc.job.words import angle_words, short
 from calc.show.markup import Markup, element, joined
 from calc.show.page import SIGNAL_WORDS
 from calc.side.all import CALCULATIONS, Asked
-from calc.side.calculation import NOTICE, Answer, Say
+from calc.side.calculation import NOTICE, SETTINGS, Answer, Say
 
 
 def describe_side() -> list[dict[str, Any]]:
-    """Every side calculation as the page draws it: name, title, what it is for, and its fields in order."""
+    """Every side calculation as the page draws it: name, title, what it is for, and its fields in two groups."""
     return [
         {
             "name": each.name,
             "title": each.title,
             "what": each.what,
-            "fields": [face(field, field.name) for field in fields_of(each.inputs)],
+            "groups": [
+                {
+                    "title": title,
+                    "optional": bool(serves),
+                    "fields": [face(field, field.name) for field in fields_of(each.inputs) if field.serves == serves],
+                }
+                for serves, title in (("", ""), (SETTINGS, "Settings, taken from the job where it has them"))
+            ],
         }
         for each in CALCULATIONS.values()
     ]
@@ -39,9 +46,11 @@ def answer(asked: Asked, name: str) -> dict[str, Any]:
     fields.update({each: {"error": words} for each, words in errors.items()})
     missing = [described[each].label for each in asked.typed.missing]
     if asked.answer is None or asked.answer.result is None:
-        return {"fields": fields, "said": "", "html": _not_yet(missing, bool(errors))}
+        html = _not_yet(missing, bool(errors))
+        return {"fields": fields, "missing": list(asked.typed.missing), "said": "", "html": html}
     return {
         "fields": fields,
+        "missing": [],
         "said": " ".join(each.text for each in asked.answer.said if each.level != NOTICE),
         "html": _answered(asked.answer),
     }

@@ -12,6 +12,7 @@ from calc.job.describe import field_of
 from calc.job.model import Job
 
 DANGER, WARNING, NOTICE = "danger", "warning", "notice"
+SETTINGS = "settings"  # What inputs serve that the job's settings mostly give: they stand together, out of the way.
 
 # What a job and its findings know of a calculation's inputs, given what is typed already: values by field name.
 FromJob = Callable[[Job, Findings, Mapping[str, Any]], Mapping[str, Any]]
@@ -52,9 +53,10 @@ class Calculation:
 def like(path: str, **changes: Any) -> Any:
     """An input that is described like a field of the job; what is changed here holds for the input alone.
 
-    It is asked for, never stood in for: a fallback of the job does not count.
+    It is asked for, never stood in for: a fallback of the job does not count. What the job's settings give stands apart.
     """
-    described = dataclasses.replace(field_of(Job, path), name="", fallback=None, serves="", **changes)
+    serves = "" if path.startswith("readings.") else SETTINGS
+    described = dataclasses.replace(field_of(Job, path), name="", fallback=None, serves=serves, **changes)
     return dataclasses.field(default=None, metadata={"field": described})
 
 

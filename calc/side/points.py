@@ -16,7 +16,7 @@ from calc.measure.pool import Repeatability, mean, pooled
 from calc.pump.cam import SECANT_RELATIVE_U, CamCurve
 from calc.pump.doubt import gauge_difference
 from calc.pump.measured import Measured, cam_slope, valve_ratio
-from calc.side.calculation import NOTICE, Answer, Calculation, Say, gauges_of, like, value_at
+from calc.side.calculation import NOTICE, SETTINGS, Answer, Calculation, Say, gauges_of, like, value_at
 
 _EVENTS = {event: EVENTS[event] for event in VALVE_EVENTS}
 _SAME_LENGTH = "as many readings here as of the other gauge at this point: they are taken side by side. Enter them again."
@@ -38,7 +38,7 @@ class ValveRatioInput:
     valve_step_mm: float = like("instruments.valve_gauge.step_mm", label="valve gauge, step", required=True)
     valve_limit_mm: float = like("instruments.valve_gauge.error_limit_mm", label="valve gauge, error limit, ±", required=True)
     stated_ratio: float | None = number(
-        "ratio to compare with", low=0, low_open=True, high=10, help="The valve ratio of the settings."
+        "ratio to compare with", low=0, low_open=True, high=10, serves=SETTINGS, help="The valve ratio of the settings."
     )
 
 
@@ -68,10 +68,21 @@ class CamSlopeInput:
     )
     scale_step_deg: float = like("instruments.angle_scale.step_deg", label="flywheel scale, step", required=True)
     stated_slope: float | None = number(
-        "slope to compare with", unit="mm/°", low=0, low_open=True, high=100, help="Of the lift table, or the secant's."
+        "slope to compare with",
+        unit="mm/°",
+        low=0,
+        low_open=True,
+        high=100,
+        serves=SETTINGS,
+        help="Of the lift table, or the secant's.",
     )
     stated_within_percent: float | None = number(
-        "that slope is known to", unit="%", low=0, high=100, help="Relative standard uncertainty; 15 % for a secant."
+        "that slope is known to",
+        unit="%",
+        low=0,
+        high=100,
+        serves=SETTINGS,
+        help="Relative standard uncertainty; 15 % for a secant.",
     )
 
 

@@ -15,7 +15,7 @@ from calc.measure.gum import rectangular
 from calc.pump import correction, trial
 from calc.pump.doubt import gauge_difference
 from calc.pump.what_if import rod_from_flats
-from calc.side.calculation import NOTICE, WARNING, Answer, Calculation, Say, gauges_of, like, value_at
+from calc.side.calculation import NOTICE, SETTINGS, WARNING, Answer, Calculation, Say, gauges_of, like, value_at
 
 LONGER, SHORTER = "longer", "shorter"
 RODS = {SUCTION_CLOSING: "start: suction push rod", SPILL_OPENING: "end: spill push rod"}
@@ -54,6 +54,7 @@ class TrialInput:
         low_open=True,
         high=10,
         required=True,
+        serves=SETTINGS,
         help="Valve movement per plunger movement.",
         find="The engine's manual, or measured below.",
     )

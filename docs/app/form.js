@@ -20,7 +20,7 @@ import description from "../generated/form.json";
  * @typedef {{title: string, optional: boolean, fields: Face[]}} Group
  * @typedef {{key: string, title: string, columns: Face[]}} UnitTable
  * @typedef {{id: string, title: string, groups: Group[], table?: UnitTable}} Section
- * @typedef {{name: string, title: string, what: string, fields: Face[]}} SideCalculation
+ * @typedef {{name: string, title: string, what: string, groups: Group[]}} SideCalculation
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[]}} ReadingEvent
  * @typedef {{stages: {value: string, label: string}[], events: ReadingEvent[], fields: Record<string, Face>}} ReadingsDescription
  */

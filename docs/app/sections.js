@@ -18,7 +18,7 @@ function whenEmpty({ required, find, hint }) {
 }
 
 /** @param {Entries} entries @param {Face} face */
-export function drawField(entries, face) {
+function drawField(entries, face) {
   const help = element("p", { class: "ws-help", id: `help-${face.key}` }, face.help);
   const entry = entries.add(face, face.key, { describedBy: face.help ? help.id : undefined, empty: whenEmpty(face) });
   return element("div", { class: "ws-field", "data-kind": face.kind },
@@ -29,7 +29,7 @@ export function drawField(entries, face) {
 }
 
 /** @param {Entries} entries @param {Group} group */
-function drawGroup(entries, group) {
+export function drawGroup(entries, group) {
   const fields = group.fields.map((face) => drawField(entries, face));
   if (group.optional) {
     return element("details", { class: "ws-group" }, element("summary", {}, group.title), ...fields);

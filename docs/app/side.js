@@ -4,14 +4,14 @@
 import { element } from "./element.js";
 import { side as described } from "./form.js";
 import { Place } from "./place.js";
-import { drawField } from "./sections.js";
+import { drawGroup } from "./sections.js";
 import { Entries } from "./entries.js";
 
 /**
  * @import { SideCalculation } from "./form.js"
  * @import { Reply } from "./entry.js"
  * @import { Sheet } from "./sheet.js"
- * @typedef {{fields: Record<string, Reply>, said: string, html: string}} Answer
+ * @typedef {{fields: Record<string, Reply>, missing: string[], said: string, html: string}} Answer
  * @typedef {(name: string, typed: Record<string, string>) => Promise<Answer | null>} Ask
  */
 
@@ -64,7 +64,7 @@ class SideForm {
   #settling;
 
   /** @param {Sheet} sheet @param {SideCalculation} calculation @param {Ask} ask */
-  constructor(sheet, { name, title, what, fields }, ask) {
+  constructor(sheet, { name, title, what, groups }, ask) {
     this.#ask = ask;
     this.#name = name;
     this.#sheet = new SideSheet(sheet);
@@ -73,7 +73,8 @@ class SideForm {
       element("summary", {}, title),
       element("p", { class: "ws-quiet" }, what),
       // The keys of two forms can be alike; a page's names cannot.
-      ...fields.map((face) => drawField(this.#entries, { ...face, key: `side/${name}/${face.key}` })),
+      ...groups.map((group) => drawGroup(this.#entries,
+        { ...group, fields: group.fields.map((face) => ({ ...face, key: `side/${name}/${face.key}` })) })),
       this.#answer.box, this.#said);
     this.#sheet.addEventListener("typed", () => this.refresh());
     this.#sheet.addEventListener("replaced", () => this.refresh());
@@ -84,9 +85,15 @@ class SideForm {
     if (!this.box.open) return;
     const prefix = `side/${this.#name}/`;
     const typed = Object.fromEntries(Object.entries(this.#sheet.texts).map(([key, text]) => [key.slice(prefix.length), text]));
-    const answer = await this.#ask(this.#name, typed).catch((trouble) => ({ fields: {}, said: "", html: element("p", {}, trouble.message).outerHTML }));
+    const answer = await this.#ask(this.#name, typed).catch(/** @returns {Answer} */ (trouble) =>
+      ({ fields: {}, missing: [], said: "", html: element("p", {}, trouble.message).outerHTML }));
     if (!answer) return;
     this.#entries.answer(Object.fromEntries(Object.entries(answer.fields).map(([key, reply]) => [`${prefix}${key}`, reply])));
+    // What the job does not give is asked for in sight.
+    for (const key of [...answer.missing, ...Object.keys(answer.fields).filter((each) => answer.fields[each].error)]) {
+      const inside = this.#entries.at(`${prefix}${key}`)?.control.closest("details");
+      if (inside) inside.open = true;
+    }
     this.#answer.put(answer.html);
     clearTimeout(this.#settling);
     this.#settling = setTimeout(() => {
