@@ -40,6 +40,19 @@ def gauge_after(gauge_mm: float, rod_change_mm: float, lengthening_opens: bool =
     return shown if shown > 0.0 else None
 
 
+def gauge_at_reference_lift(seat_contact_mm: float, lift_error_mm: float, ratio: float, spill: bool) -> float | None:
+    """What the valve's gauge shows with the plunger at the reference lift: where a trial can be seen in either direction.
+
+    Formula: suction s + i D, spill s - i D; the inverse of a reading at reference lift. Parameters: s and lift deviation D
+    [mm], ratio [mm valve per mm plunger]. Returns: [mm]; None where the valve sits.
+
+    >>> round(gauge_at_reference_lift(0.03, 0.4, 0.8, spill=False), 6), gauge_at_reference_lift(0.03, 0.4, 0.8, spill=True)
+    (0.35, None)
+    """
+    shown = seat_contact_mm + ratio * (-lift_error_mm if spill else lift_error_mm)
+    return shown if shown > 0.0 else None
+
+
 def rod_effect(rod_change_mm: float, gauge_change_mm: float, lengthening_opens: bool = True) -> float:
     """How far the valve moves for 1 mm of rod, from a trial with the plunger standing still.
 

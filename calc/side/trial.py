@@ -75,6 +75,7 @@ class TrialInput:
     lift_error_mm: float | None = number(
         "lift deviation to correct", unit="mm", low=-1000, high=1000, help="As read before the trial; plus is late."
     )
+    seat_contact_mm: float | None = like("reference.seat_contact_mm", required=False)
 
 
 @record
@@ -83,6 +84,8 @@ class TrialResult:
 
     rod_change_mm: float = number("rod length turned, plus lengthens", unit="mm", required=True)
     expected_valve_mm: float | None = number("valve gauge expected after it", unit="mm")
+    reference_valve_mm: float | None = number("valve gauge at the reference lift before it", unit="mm")
+    expected_reference_valve_mm: float | None = number("valve gauge at the reference lift expected after it", unit="mm")
     expected_lift_mm: float | None = number("plunger lift at contact expected after it", unit="mm")
     valve_moved_mm: float | None = number("valve gauge has moved by", unit="mm")
     valve_verdict: str | None = choice("valve gauge against prediction", VERDICTS)
@@ -128,6 +131,7 @@ class _Trial:
         valve, effect, u_effect = self._valve(before, given.valve_after_mm)
         lift, measured, u_measured = self._lift(lift_change)
         self._say_expected(before, expected, expected_lift)
+        there, then = self._at_reference_lift()
         opens, used = self._calibrated(valve, effect, lift, measured)
         change, flats, to_go, hand = self._correction(opens, used, valve, lift)
         self._say_limits(valve, lift)
@@ -135,6 +139,8 @@ class _Trial:
             TrialResult(
                 rod_change_mm=self.rod,
                 expected_valve_mm=expected,
+                reference_valve_mm=there,
+                expected_reference_valve_mm=then,
                 expected_lift_mm=expected_lift,
                 valve_moved_mm=None if valve is None else valve.moved_mm,
                 valve_verdict=None if valve is None else valve.verdict,
@@ -231,6 +237,18 @@ class _Trial:
         if expected_lift is not None:
             words.append(f"Contact should then be at {plain(expected_lift, 2)} mm of plunger lift.")
         self.said.insert(0, Say(" ".join(words)))
+
+    def _at_reference_lift(self) -> tuple[float | None, float | None]:
+        """The same trial with the plunger at the reference lift; said only before it is made."""
+        given = self.given
+        if given.lift_error_mm is None or given.seat_contact_mm is None:
+            return None, None
+        there = trial.gauge_at_reference_lift(given.seat_contact_mm, given.lift_error_mm, given.ratio, self.spill)
+        then = None if there is None else trial.gauge_after(there, self.rod, given.lengthening_opens)
+        if given.valve_after_mm is None and given.lift_after_mm is None and there is not None and then is not None:
+            words = f"At the reference lift the gauge should go from {plain(there, 3)} to {plain(then, 3)} mm."
+            self.said.insert(1, Say(words))
+        return there, then
 
     def _calibrated(
         self, valve: trial.Compared | None, effect: float | None, lift: trial.Compared | None, measured: float | None
@@ -354,6 +372,7 @@ def from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[
         "pitch_mm": job.engine.rod_pitch_mm,
         "thread": job.engine.rod_thread,
         "lengthening_opens": job.engine.rod_lengthening_opens,
+        "seat_contact_mm": job.reference.seat_contact_mm,
     }
     if typed.get("event") in RATIO_PATH:
         known["ratio"] = value_at(job, RATIO_PATH[typed["event"]])

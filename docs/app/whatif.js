@@ -167,6 +167,7 @@ export class WhatIf {
   /** @param {Answer} answer */
   #show(answer) {
     this.#answer = answer;
+    this.#stale = false;
     this.#pickFrom(answer);
     this.#draw(answer.controls ?? []);
     this.#presets.hidden = answer.units.length === 0;

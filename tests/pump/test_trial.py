@@ -18,6 +18,7 @@ from calc.pump.trial import (
     compare,
     contact_change_doubt,
     gauge_after,
+    gauge_at_reference_lift,
     quotient_doubt,
     rod_effect,
     rod_per_lift,
@@ -60,6 +61,14 @@ def test_the_gauge_of_a_standing_plunger_shows_what_was_announced(
     announced = gauge_after(unit.valve_mm(event, lift), flats * FLAT, opens)
     unit.turn(event, flats)
     assert unit.valve_mm(event, lift) == pytest.approx(announced or 0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("event", EVENTS)
+@given(st.floats(-1.0, 1.0))
+def test_the_gauge_at_the_reference_lift_is_the_simulated_pumps(event: str, off: float) -> None:
+    unit = pump(off=off)
+    shown = gauge_at_reference_lift(0.05, off, 0.8, event == SPILL)
+    assert unit.valve_mm(event, unit.reference_mm[event]) == pytest.approx(shown or 0.0, abs=1e-12)
 
 
 def test_at_contact_only_the_opening_direction_can_be_seen() -> None:

@@ -69,6 +69,14 @@ def test_towards_the_seat_the_gauge_tells_no_amount() -> None:
     assert "more than 0.25 mm" in words_of(asked)
 
 
+def test_at_the_reference_lift_a_late_start_can_be_seen_in_either_direction() -> None:
+    """D 0.65 mm late and ratio 0.8: the gauge shows 0.03 + 0.52 = 0.55 mm; a flat shorter, 0.30 mm."""
+    asked = trial(direction="shorter", lift_error_mm="0.65", seat_contact_mm="0.03")
+    result = result_of(asked)
+    assert (result.reference_valve_mm, result.expected_reference_valve_mm) == pytest.approx((0.55, 0.30))
+    assert "from 0.550 to 0.300 mm" in words_of(asked)
+
+
 def test_as_predicted_proves_it() -> None:
     asked = trial(valve_after_mm="0,285")
     result = result_of(asked)
