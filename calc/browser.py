@@ -1,8 +1,9 @@
 """What the worksheet page asks of Python: JSON in, JSON out, one entry. The page draws what comes back.
 
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts), `working` (line by line, one unit),
-`save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables). Every answer is
-an object; a request that cannot be served answers with `errors`.
+`save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables), `what_if` (moves
+tried on the screen), `side` (a small calculation beside the job). Every answer is an object; a request that cannot be
+served answers with `errors`.
 """
 
 from __future__ import annotations
@@ -191,6 +192,29 @@ def _csv(asked: dict[str, Any]) -> dict[str, Any]:
     return _paper(asked, readings_csv, "-readings.csv")
 
 
+def _what_if(asked: dict[str, Any]) -> dict[str, Any]:
+    """The units as they would be after moves that a person tries; nothing is stored.
+
+    Asked: `moves` by unit and field, numbers or what was typed; a unit without any starts from its listed correction.
+    `unit` is the one to show in full.
+    """
+    # Only this question needs them, and a page that starts should not wait for them.
+    from calc.judge.what_if import try_moves
+    from calc.show.what_if import answer
+
+    job, _ = _judge(_composed(asked))
+    return answer(None if job is None else try_moves(job, asked.get("moves") or {}), asked.get("unit"))
+
+
+def _side(asked: dict[str, Any]) -> dict[str, Any]:
+    """A side calculation: `name`, and what is `typed` into its fields by their names; empty ones are taken from the job."""
+    from calc.show.side import answer
+    from calc.side.all import ask
+
+    job, _ = _judge(_composed(asked))
+    return answer(ask(asked["name"], asked["typed"], job, None if job is None else assess(job)), asked["name"])
+
+
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
@@ -200,4 +224,6 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "record": _record,
     "blank": _blank,
     "csv": _csv,
+    "what_if": _what_if,
+    "side": _side,
 }

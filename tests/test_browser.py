@@ -156,3 +156,50 @@ def test_no_paper_of_a_job_that_is_not_whole() -> None:
         answer = ask(do=kind, **form)
         assert [error["where"] for error in answer["errors"]] == ["reference.fuel_index"]
         assert "text" not in answer
+
+
+def test_moves_that_are_tried_are_shown_and_stored_nowhere() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    before = ask(do="assess", **form)
+    start = ask(do="what_if", **form, moves={})
+    assert start["unit"] == 3  # the first one that has a correction
+    assert [each["listed"]["suction_flats"] for each in start["units"] if each["unit"] == 3] == [-3.25]
+    answer = ask(do="what_if", **form, moves={"3": {"suction_flats": -1.25, "spill_flats": "0,5", "cam_deg": "x"}}, unit=3)
+    assert [each["unit"] for each in answer["units"]] == [1, 2, 3, 4, 5, 6, 7]
+    assert [control["value"] for control in answer["controls"]] == ["-1.25", "0.5", "0"]
+    assert "shorter by 1¼ flats" in answer["controls"][0]["echo"]
+    assert "not understood" in answer["controls"][2]["error"]
+    assert answer["html"]["strip"].count("sm-predicted") > 2
+    assert answer["said"].startswith("Unit 3.")
+    assert ask(do="assess", **form) == before
+    assert json.loads(ask(do="save", **form)["text"]) == tree(MAIN)
+
+
+def test_a_danger_of_moves_is_said_first() -> None:
+    answer = ask(do="what_if", **opened(MAIN.read_text("utf-8")), moves={"3": {"suction_flats": -6}}, unit=3)
+    assert {each["unit"]: each["level"] for each in answer["units"]}[3] == "danger"
+    assert answer["html"]["unit"].startswith('<div class="sm-signal sm-danger"')
+    assert "Danger" in answer["said"]
+
+
+def test_nothing_can_be_moved_while_nothing_is_read() -> None:
+    answer = ask(do="what_if", texts={}, base={}, moves={})
+    assert answer["units"] == []
+    assert "Enter the readings" in answer["html"]["unit"]
+
+
+def test_a_side_calculation_takes_what_is_empty_from_the_job() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    typed = {"unit": "3", "event": "suction_closing", "direction": "longer", "flats": "1"}
+    answer = ask(do="side", **form, name="trial", typed=typed)
+    assert answer["fields"]["pitch_mm"] == {"echo": "1.25 mm, from this job"}
+    assert "0.208 mm of rod" in answer["said"]
+    form["texts"]["engine.rod_pitch_mm"] = ""
+    assert ask(do="side", **form, name="trial", typed=typed)["missing"] == ["pitch_mm"]
+
+
+def test_what_is_typed_into_a_side_calculation_becomes_no_markup() -> None:
+    typed = {"flats": "<img src=x onerror=alert(1)>", "direction": "<b>"}
+    answer = ask(do="side", texts={}, base={}, name="thread", typed=typed)
+    assert "<img" not in answer["html"]
+    assert "<img" in answer["fields"]["flats"]["error"]  # a text, which the page inserts as one

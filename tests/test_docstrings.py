@@ -135,7 +135,8 @@ MAY_KNOW = {
     "pump": {"pump", "measure", "fuel"},
     "job": {"job", "measure"},
     "judge": {"judge", "job", "pump", "measure", "fuel", "findings", "version"},
-    "show": {"show", "judge", "job", "pump", "measure", "fuel", "findings", "version", "command"},
+    "side": {"side", "judge", "job", "pump", "measure", "fuel", "findings"},
+    "show": {"show", "side", "judge", "job", "pump", "measure", "fuel", "findings", "version", "command"},
 }
 
 

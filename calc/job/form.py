@@ -123,12 +123,12 @@ def describe_form(root: type = Job) -> dict[str, Any]:
     for step, title, field, key in _placed(root):
         # A record spread over the steps holds what each step closes with: permit and names.
         if key.startswith(f"{SPREAD}."):
-            steps[step]["names"].append(_face(field, key))
+            steps[step]["names"].append(face(field, key))
             continue
         groups = steps[step]["groups"]
         if not groups or groups[-1]["title"] != title:
             groups.append({"title": title, "fields": []})
-        groups[-1]["fields"].append(_face(field, key))
+        groups[-1]["fields"].append(face(field, key))
     tables = tables_of(root)
     for table in tables.values():
         if table.key not in (READINGS, CONFIRMED):
@@ -143,7 +143,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
             "direction": {"key": ROTATION, "values": list(field_of(root, ROTATION).choices)},
             "stages": [{"value": value, "label": label} for value, label in STAGES.items()],
             "events": [_event(event) for event in EVENTS],
-            "fields": {name: _face(field, name) for name, field in tables[READINGS].fields.items()},
+            "fields": {name: face(field, name) for name, field in tables[READINGS].fields.items()},
         },
     }
 
@@ -184,7 +184,7 @@ def _table_face(table: Table, step: str, usual: str) -> dict[str, Any]:
         "key": table.key,
         "title": table.described.label.capitalize(),
         "axes": [_axis(name) for name in table.names],
-        "columns": [_face(field, name) for name, field in table.fields.items() if (field.step or usual) == step],
+        "columns": [face(field, name) for name, field in table.fields.items() if (field.step or usual) == step],
     }
 
 
@@ -203,7 +203,7 @@ def _event(event: str) -> dict[str, Any]:
     return {"value": event, "label": EVENTS[event], "methods": methods, "lists": lists, "step": step}
 
 
-def _face(field: Field, key: str) -> dict[str, Any]:
+def face(field: Field, key: str) -> dict[str, Any]:
     """What the page needs to draw one field."""
     return {
         "key": key,

@@ -15,6 +15,7 @@ from calc.findings import Event, UnitFindings
 from calc.job.direction import named
 from calc.job.model import AS_FOUND, AS_LEFT, SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS
 from calc.job.words import angle_words, late_words, plain, signed
+from calc.judge.after import PREDICTED
 from calc.judge.unit import JudgedUnit
 from calc.measure.gum import Term, combined
 from calc.pump.cam import Flank
@@ -24,6 +25,7 @@ from calc.show.markup import Markup, element, joined
 WIDTH = 400.0
 _THIN = {"stroke": "currentColor", "stroke-width": "1", "fill": "none"}
 _LINE = {"stroke": "currentColor", "stroke-width": "1.6", "fill": "none"}
+_BOLD = {"stroke-width": "1.6"}
 NOUNS = {SUCTION_CLOSING: "start", SPILL_OPENING: "end"}
 
 
@@ -64,6 +66,8 @@ def ticks(low: float, high: float, most: int) -> list[float]:
 # ---------------------------------------------------------------- all units
 
 
+# Every kind of mark, in the order in which they stand in a row; the last one's number is written out.
+_STAGE_WORDS = {**STAGES, PREDICTED: "after these moves"}
 _LEFT, _RIGHT = 62.0, 268.0
 _ROW, _GAP, _TOP = 20.0, 8.0, 30.0
 
@@ -71,7 +75,8 @@ _ROW, _GAP, _TOP = 20.0, 8.0, 30.0
 def strip(units: Sequence[UnitFindings], tolerance_deg: float, linked: bool = False) -> Markup:
     """All units at a glance: a row per unit, start above end, deviation along one axis with the tolerance band.
 
-    Parameters: linked: whether each row leads to its unit, where the units stand on the same page.
+    Parameters: units, those of a stage that is only predicted among them; linked: whether each row leads to its unit, where
+    the units stand on the same page.
     """
     numbers = sorted({unit.unit for unit in units})
     events = [event for unit in units for event in (unit.beginning, unit.end) if event is not None]
@@ -145,16 +150,14 @@ def _axis_below(axis: _Axis, bottom: float) -> Markup:
 
 
 def _strip_unit(number: int, by_stage: dict[str, UnitFindings], axis: _Axis, top: float, linked: bool) -> Markup:
-    latest = by_stage.get(AS_LEFT) or by_stage[AS_FOUND]
+    latest = list(by_stage.values())[-1]
     parts = []
     for row, name in enumerate(("beginning", "end")):
         y = top + row * _ROW + 0.5 * _ROW
-        shown = {stage: event for stage in STAGES if stage in by_stage and (event := getattr(by_stage[stage], name))}
-        both = len(shown) == len(STAGES)
-        for stage, event in shown.items():
-            shift = (-4.0 if stage == AS_FOUND else 4.0) if both else 0.0
-            parts.append(_whisker(axis, event, stage, y + shift))
-        event = shown.get(AS_LEFT) or shown.get(AS_FOUND)
+        shown = {stage: event for stage in _STAGE_WORDS if stage in by_stage and (event := getattr(by_stage[stage], name))}
+        for at, (stage, event) in enumerate(shown.items()):
+            parts.append(_whisker(axis, event, stage, y + 4.0 * (2 * at - len(shown) + 1)))
+        event = list(shown.values())[-1] if shown else None
         parts.append(_text(26.0, y + 4.0, "start" if row == 0 else "end"))
         parts.append(_text(_RIGHT + 58.0, y + 4.0, f"{signed(event.deviation_deg, 2)}°" if event else "—", "end"))
         parts.append(shape(event.verdict if event else "incomplete", _RIGHT + 68.0, y - 6.0))
@@ -170,7 +173,7 @@ def _whisker(axis: _Axis, event: Event, stage: str, y: float) -> Markup:
     value = event.deviation_deg
     if abs(value) > axis.high:
         x, turn = (axis.right, -1) if value > 0 else (axis.left, 1)
-        fill = "none" if stage == AS_FOUND else "currentColor"
+        fill = _FILL[stage]
         return element(
             "path",
             {
@@ -189,9 +192,27 @@ def _whisker(axis: _Axis, event: Event, stage: str, y: float) -> Markup:
     return element("g", {"class": kind}, element("path", {"d": line, **_LINE}), _dot(x, y, stage))
 
 
+# As found hollow, as left filled; what is only predicted is no dot but a hollow diamond.
+_FILL = {AS_FOUND: "none", AS_LEFT: "currentColor", PREDICTED: "none"}
+
+
 def _dot(x: float, y: float, stage: str) -> Markup:
-    fill = "none" if stage == AS_FOUND else "currentColor"
+    fill = _FILL[stage]
+    if stage == PREDICTED:
+        return element(
+            "path", {"d": f"M{x:.1f} {y - 4.5:g}l4.5 4.5l-4.5 4.5l-4.5 -4.5z", "fill": fill, "stroke": "currentColor", **_BOLD}
+        )
     return element("circle", {"cx": x, "cy": y, "r": 3.5, "fill": fill, "stroke": "currentColor", "stroke-width": "1.6"})
+
+
+def sample(stage: str) -> Markup:
+    """The mark of a stage by itself, for a legend; the words beside it say what it is, so it is hidden from screen readers."""
+    return element(
+        "svg",
+        {"class": f"sm-sample sm-{stage}", "viewBox": "0 0 24 12", "width": 24, "height": 12, "aria-hidden": "true"},
+        element("path", {"d": "M2 6H8.5M15.5 6H22M2 3v6M22 3v6", **_LINE}),
+        _dot(12.0, 6.0, stage),
+    )
 
 
 def _strip_words(units: Sequence[UnitFindings], tolerance: float) -> str:
@@ -203,7 +224,7 @@ def _strip_words(units: Sequence[UnitFindings], tolerance: float) -> str:
                 if event is None
                 else f"{late_words(event.deviation_deg)} ±{plain(event.expanded_deg, 2)}°, " + (WORDS[event.verdict].lower())
             )
-            words.append(f"Unit {unit.unit} {STAGES[unit.stage]}, {noun}: {said}.")
+            words.append(f"Unit {unit.unit} {_STAGE_WORDS[unit.stage]}, {noun}: {said}.")
     return " ".join(words)
 
 

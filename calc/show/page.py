@@ -139,7 +139,7 @@ def _numbers(unit: UnitFindings) -> Markup | None:
         ("Crank angle", lambda e: angle_words(round(e.angle_deg, 2))),
         ("Deviation, 95 %", lambda e: f"{late_words(e.deviation_deg)} ±{plain(e.expanded_deg, 2)}°"),
         ("Verdict", lambda e: labelled(e.verdict)),
-        ("Chance of being within", lambda e: _percent(e.probability_within)),
+        ("Chance of being within", lambda e: percent(e.probability_within)),
         ("Plunger lift", lambda e: f"{plain(e.lift_mm, 3)} mm"),
         ("Lift deviation", lambda e: f"{signed(e.lift_deviation_mm, 3)} ±{plain(1.96 * e.u_lift_mm, 3)} mm"),
         ("Cam part", lambda e: f"{signed(e.cam_part_deg, 2)} ±{plain(1.96 * e.u_cam_part_deg, 2)}°"),
@@ -162,10 +162,10 @@ def _cell(event: Event | None, show: Any) -> Markup:
     return element("td", None, "—" if event is None else show(event))
 
 
-def _percent(probability: float) -> str:
+def percent(probability: float) -> str:
     """A probability as people read it; never 100 % or 0 %, since nothing measured is certain.
 
-    >>> _percent(0.88512), _percent(0.99999), _percent(0.00002)
+    >>> percent(0.88512), percent(0.99999), percent(0.00002)
     ('88.5 %', 'above 99.9 %', 'below 0.1 %')
     """
     if probability > 0.999:
@@ -230,10 +230,10 @@ def _correction(unit: UnitFindings) -> Markup | None:
     for label, after in (("Exactly", unit.after_correction), ("As a hand can turn it", unit.after_by_hand)):
         if after is not None:
             cells = (
-                _or_dash(after.beginning_deviation_deg, 2, "°", signed),
-                _or_dash(after.end_deviation_deg, 2, "°", signed),
-                _or_dash(after.effective_stroke_mm, 2, " mm", plain),
-                _or_dash(after.zero_index_opening_mm, 2, " mm", plain),
+                or_dash(after.beginning_deviation_deg, 2, "°", signed),
+                or_dash(after.end_deviation_deg, 2, "°", signed),
+                or_dash(after.effective_stroke_mm, 2, " mm", plain),
+                or_dash(after.zero_index_opening_mm, 2, " mm", plain),
             )
             rows.append(
                 element("tr", None, element("th", {"scope": "row"}, label), [element("td", None, cell) for cell in cells])
@@ -286,7 +286,12 @@ def _correction_item(each: Any) -> Markup:
     return element("li", {"data-part": each.part}, words)
 
 
-def _or_dash(value: float | None, digits: int, unit: str, show: Any) -> str:
+def or_dash(value: float | None, digits: int, unit: str, show: Any) -> str:
+    """A number with its unit, or a dash where there is none.
+
+    >>> or_dash(0.25, 1, " mm", plain), or_dash(None, 1, " mm", plain)
+    ('0.2 mm', '—')
+    """
     return "—" if value is None else f"{show(value, digits)}{unit}"
 
 

@@ -16,6 +16,7 @@ from calc.job.schema import schema_of
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
 from calc.show import charts
+from calc.show.side import describe_side
 from calc.show.working import blocks
 from calc.version import PROGRAM
 
@@ -30,7 +31,7 @@ def pages() -> dict[str, str]:
         "commands.md": commands_page(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
-        "form.json": _json(describe_form()),
+        "form.json": _json({**describe_form(), "side": describe_side()}),
     }
 
 

@@ -1,6 +1,7 @@
-// The findings: Python's HTML put in its place, without disturbing what the reader has opened or holds the focus on.
+// The findings: Python's HTML for the whole engine and for each unit.
 
 import { element } from "./element.js";
+import { Place } from "./place.js";
 
 /**
  * @import { View } from "./view.js"
@@ -11,44 +12,6 @@ import { element } from "./element.js";
 
 /** Milliseconds without a change before a screen reader is told the answer: nobody wants it at each key. */
 const SETTLED = 1000;
-
-/** A place for Python's HTML, drawn again only where it has changed. */
-class Place {
-  #html = "";
-  box;
-
-  /** @param {HTMLElement} box */
-  constructor(box) {
-    this.box = box;
-  }
-
-  /** @param {string} html */
-  put(html) {
-    if (html === this.#html) return;
-    this.#html = html;
-    const opened = openedIn(this.box);
-    const focus = focusIn(this.box);
-    // Python has escaped every text in it.
-    this.box.innerHTML = html;
-    for (const [at, each] of this.box.querySelectorAll("details").entries()) each.open = opened[at] ?? false;
-    if (focus >= 0) focusable(this.box)[focus]?.focus();
-  }
-}
-
-/** @param {HTMLElement} box */
-function openedIn(box) {
-  return [...box.querySelectorAll("details")].map(({ open }) => open);
-}
-
-/** @param {HTMLElement} box @returns {HTMLElement[]} */
-function focusable(box) {
-  return [...box.querySelectorAll(/** @type {"a"} */ ("a, button, summary, [tabindex]"))];
-}
-
-/** @param {HTMLElement} box */
-function focusIn(box) {
-  return focusable(box).findIndex((each) => each === document.activeElement);
-}
 
 /** The findings of one unit in one stage, and their working, which is fetched when it is opened: it is long. */
 class UnitPlace {

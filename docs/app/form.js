@@ -22,7 +22,8 @@ import description from "../generated/form.json";
 /**
  * @typedef {{value: string, label: string, note?: string, needs?: string, signal?: string}} Named
  * @typedef {{name: string, label: string, kind: "unit" | "listed", values: Named[]}} Axis what names the rows of a table
- * @typedef {{title: string, fields: Face[]}} Group
+ * @typedef {{title: string, optional?: boolean, fields: Face[]}} Group
+ * @typedef {{name: string, title: string, what: string, groups: Group[]}} SideCalculation
  * @typedef {{key: string, title: string, axes: Axis[], columns: Face[], names: string, settles: string}} Table `names`: the field
  *   that a row of one's own is called by, so the list is open; `settles`: the field that takes a row out of later steps
  * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, groups: Group[], tables: Table[],
@@ -33,8 +34,9 @@ import description from "../generated/form.json";
  */
 
 // What tsc infers from the file's present content is too narrow: an empty list there is a list of nothing.
-export const { steps, confirmations, readings } =
-  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription}} */ (/** @type {unknown} */ (description));
+export const { steps, confirmations, readings, side } =
+  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, side: SideCalculation[]}} */ (
+    /** @type {unknown} */ (description));
 
 /** The tables whose rows belong to units, as the start of their keys, with the place of the unit's number in a key. */
 export const unitPlaces = new Map([

@@ -14,6 +14,7 @@ import { startPython } from "./python/client.js";
 import { Readings, partsOfSteps } from "./readings.js";
 import { Rows } from "./rows.js";
 import { drawGroup } from "./sections.js";
+import { SideCalculations } from "./side.js";
 import { Sheet } from "./sheet.js";
 import { Signing } from "./signing.js";
 import { Status } from "./status.js";
@@ -24,6 +25,7 @@ import { Jobs } from "./store/jobs.js";
 import { Keeper } from "./store/keeper.js";
 import { BLOCKED } from "./store/troubles.js";
 import { View } from "./view.js";
+import { WhatIf } from "./whatif.js";
 
 /**
  * @import { Progress } from "./python/client.js"
@@ -59,14 +61,22 @@ function start(place) {
     const confirmed = confirmations.length ? [drawConfirmations(sheet, entries, signing, confirmations)] : [];
     return [
       ...(confirmsLast ? [] : confirmed),
-      ...groups.map((group) => drawGroup(entries, signing, group)),
+      ...groups.map((group) => drawGroup(entries, group, signing)),
       ...tables.flatMap(drawTable),
       ...(partsOfSteps[id] ? [new Readings(sheet, entries, view, partsOfSteps[id]).box] : []),
       ...(confirmsLast ? confirmed : []),
-      ...(names.length ? [drawGroup(entries, signing, { title: "", fields: names })] : []),
+      ...(names.length ? [drawGroup(entries, { title: "", fields: names }, signing)] : []),
       ...(extras[id] ?? []),
     ];
   }
+
+  const whatIf = new WhatIf(sheet, view, async (moves, unit) => document.documentElement.dataset.calc === "ready"
+    ? /** @type {any} */ (await python.callLatest("what_if", { do: "what_if", texts: sheet.texts, base: sheet.base, moves, unit }))
+    : null);
+
+  const side = new SideCalculations(sheet, async (name, typed) => document.documentElement.dataset.calc === "ready"
+    ? /** @type {any} */ (await python.callLatest(`side ${name}`, { do: "side", texts: sheet.texts, base: sheet.base, name, typed }))
+    : null);
 
   const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper" },
     button("Record for paper", () => files.savePaper({ do: "record" }), { id: "save-record" }),
@@ -77,6 +87,7 @@ function start(place) {
   /** @type {Record<string, (Node | string)[]>} what a step has besides what Python describes */
   const extras = {
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
+    correction: [whatIf.box, side.box],
     record: [paper],
     handover: [closing.box],
   };
@@ -118,6 +129,8 @@ function start(place) {
     closing.show(answer.work.closing);
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
+    whatIf.refresh();
+    side.refresh();
     if (opened) problems.focusErrors();
     opened = false;
   }
