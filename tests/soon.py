@@ -1,4 +1,4 @@
-"""Is something done soon? In this process's own time, against a fixed piece of work: no machine fails for being slow or busy."""
+"""Is something done soon? In this process's own time, against a fixed piece of work: slow and busy machines do not fail."""
 
 import gc
 import time
