@@ -60,6 +60,7 @@ function start(place) {
   function draw({ id, groups, names, tables, confirmations, confirmsLast }) {
     const confirmed = confirmations.length ? [drawConfirmations(sheet, entries, signing, confirmations)] : [];
     return [
+      ...(first[id] ?? []),
       ...(confirmsLast ? [] : confirmed),
       ...groups.map((group) => drawGroup(entries, group, signing)),
       ...tables.flatMap(drawTable),
@@ -84,10 +85,12 @@ function start(place) {
     button("Readings as CSV", () => files.savePaper({ do: "csv" }), { id: "save-readings" }),
     button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }));
 
-  /** @type {Record<string, (Node | string)[]>} what a step has besides what Python describes */
+  /** @type {Record<string, (Node | string)[]>} what a step has before what Python describes */
+  const first = { correction: [whatIf.box] };
+  /** @type {Record<string, (Node | string)[]>} and after it */
   const extras = {
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
-    correction: [whatIf.box, side.box],
+    correction: [side.box],
     record: [paper],
     handover: [closing.box],
   };

@@ -111,7 +111,7 @@ export class SideCalculations {
   constructor(sheet, ask) {
     this.#forms = described.map((calculation) => new SideForm(sheet, calculation, ask));
     this.box = element("section", { class: "ws-section ws-sides", id: "section-side", "aria-labelledby": "title-side" },
-      element("h2", { id: "title-side" }, "Trial and measuring"),
+      element("h3", { id: "title-side" }, "Trial and measuring"),
       element("p", { class: "ws-quiet" }, "What is typed here changes no entry of the job. Empty fields take what the job knows."),
       ...this.#forms.map(({ box }) => box));
   }

@@ -111,7 +111,7 @@ export class WhatIf {
       button("Nothing moved", () => this.#set(Object.fromEntries(Object.keys(this.#here?.listed ?? {}).map((name) => [name, 0]))),
         { id: "whatif-nothing" }));
     this.box = element("section", { class: "ws-section ws-whatif", id: "section-whatif", "aria-labelledby": "title-whatif" },
-      element("h2", { id: "title-whatif", tabindex: "-1" }, "What if"),
+      element("h3", { id: "title-whatif", tabindex: "-1" }, "What if"),
       element("p", { class: "ws-quiet" },
         "Move rods and cam here before you turn a nut. The readings stay as they are. Every unit starts from its listed correction."),
       this.#pick, this.#controls, this.#presets,

@@ -13,6 +13,7 @@ def open_demo(tab: ChromiumTab) -> None:
     open_sheet(tab)
     tab.click("#show-demo")
     wait_for_verdict(tab, "outside")
+    tab.uncover(BOX)
     tab.evaluate(f"document.querySelector('{BOX}').scrollIntoView(), 0")
     tab.wait_for(f"document.querySelector('{SUCTION}')?.value === '-3.25'")
 
@@ -114,4 +115,5 @@ def test_a_trial_takes_what_the_job_knows_and_asks_for_the_rest(chromium_tab: Ch
     # A setting that the job does not have is asked for in sight.
     tab.fill('[name="engine.rod_pitch_mm"]', "")
     tab.wait_for("document.querySelector('#side-trial .ws-tried').innerText.includes('push-rod thread pitch')")
-    assert tab.evaluate("document.querySelector('[name=\"side/trial/pitch_mm\"]').checkVisibility()")
+    # The pitch was taken out in another step; here its field has opened by itself.
+    assert tab.evaluate("document.querySelector('[name=\"side/trial/pitch_mm\"]').closest('details').open")
