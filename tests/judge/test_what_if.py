@@ -191,6 +191,15 @@ def test_a_unit_that_is_within_is_left_alone() -> None:
     assert any("Leave it alone" in words for words in moved.todo)
 
 
+def test_a_rod_that_is_named_in_a_unit_that_is_within_is_not_offered() -> None:
+    """0.22 deg of 0.5 are beyond a third of the tolerance, so the rod is named and a correction listed; yet it is within."""
+    tree = engine_job(readings=[rod_error(1, SUCTION, 0.22 * SLOPE), contact(1, SPILL)])
+    attempt = try_moves(job(tree)[0], {})
+    assert attempt.units[0].read.verdict == "within"
+    assert attempt.units[0].read.corrections
+    assert attempt.listed[1] == UnitMoves()
+
+
 def test_it_starts_from_the_listed_correction_as_a_hand_can_make_it() -> None:
     """0.8 mm of lift and a ratio of 0.625 make 0.5 mm; a flat of 1.75 mm pitch is 0.29167 mm: 1.714, by hand 1 3/4."""
     attempt = try_moves(job(late_start(2.0))[0], {})
