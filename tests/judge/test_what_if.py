@@ -142,6 +142,7 @@ def test_the_cut_out_after_the_moves(left_mm: float, level: str | None) -> None:
     if level == "danger":
         assert "might not stop" in " ".join(found.stop)
         assert "Turn no nut" in " ".join(found.stop)
+        assert ("does not open" if left_mm < 0 else "opens only") in found.stop[0]
 
 
 def test_a_cam_moves_both_angles_and_not_the_opening() -> None:
