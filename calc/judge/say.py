@@ -86,7 +86,8 @@ def stop_words(number: int, level: str | None, opening: float | None, limit_mm: 
     """
     if level is None or opening is None:
         return []
-    moved = f"{when}, the spill valve opens only {plain(opening, 2)} mm at index 0."
+    far = f"opens only {plain(opening, 2)} mm" if opening > 0.0 else "does not open"
+    moved = f"{when}, the spill valve {far} at index 0."
     if level == DANGER:
         return [
             moved,

@@ -89,10 +89,12 @@ class SideForm {
       ({ fields: {}, missing: [], said: "", html: element("p", {}, trouble.message).outerHTML }));
     if (!answer) return;
     this.#entries.answer(Object.fromEntries(Object.entries(answer.fields).map(([key, reply]) => [`${prefix}${key}`, reply])));
-    // What the job does not give is asked for in sight.
-    for (const key of [...answer.missing, ...Object.keys(answer.fields).filter((each) => answer.fields[each].error)]) {
-      const inside = this.#entries.at(`${prefix}${key}`)?.control.closest("details");
-      if (inside) inside.open = true;
+    const groupOf = (/** @type {string} */ key) => this.#entries.at(`${prefix}${key}`)?.control.closest("details");
+    // What the job does not give is asked for in sight, once all else is there: that may bring it.
+    const wanted = answer.missing.some((key) => groupOf(key) === this.box) ? [] : answer.missing;
+    for (const key of [...wanted, ...Object.keys(answer.fields).filter((each) => answer.fields[each].error)]) {
+      const group = groupOf(key);
+      if (group) group.open = true;
     }
     this.#answer.put(answer.html);
     clearTimeout(this.#settling);

@@ -142,6 +142,7 @@ def test_the_cut_out_after_the_moves(left_mm: float, level: str | None) -> None:
     if level == "danger":
         assert "might not stop" in " ".join(found.stop)
         assert "Turn no nut" in " ".join(found.stop)
+        assert ("does not open" if left_mm < 0 else "opens only") in found.stop[0]
 
 
 def test_a_cam_moves_both_angles_and_not_the_opening() -> None:
@@ -189,6 +190,15 @@ def test_a_unit_that_is_within_is_left_alone() -> None:
     assert any("leave it alone" in words for words in attempt.units[0].todo)
     moved = tried(tree, {1: Moves(suction_mm=0.1)})[1]
     assert any("Leave it alone" in words for words in moved.todo)
+
+
+def test_a_rod_that_is_named_in_a_unit_that_is_within_is_not_offered() -> None:
+    """0.22 deg of 0.5 are beyond a third of the tolerance, so the rod is named and a correction listed; yet it is within."""
+    tree = engine_job(readings=[rod_error(1, SUCTION, 0.22 * SLOPE), contact(1, SPILL)])
+    attempt = try_moves(job(tree)[0], {})
+    assert attempt.units[0].read.verdict == "within"
+    assert attempt.units[0].read.corrections
+    assert attempt.listed[1] == UnitMoves()
 
 
 def test_it_starts_from_the_listed_correction_as_a_hand_can_make_it() -> None:
