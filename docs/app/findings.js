@@ -4,7 +4,7 @@ import { element } from "./element.js";
 
 /**
  * @import { View } from "./view.js"
- * @typedef {{unit: number, stage: string, verdict: string, html: string}} UnitHtml
+ * @typedef {{unit: number, stage: string, verdict: string, html: string | null}} UnitHtml null where it is as it was
  * @typedef {{summary: string, strip: string, notices: string, units: UnitHtml[]}} Html
  * @typedef {(unit: number, stage: string) => Promise<string>} FetchWorking
  */
@@ -82,11 +82,11 @@ class UnitPlace {
     this.box = element("article", { "data-unit": String(unit), "data-stage": stage }, this.#answer.box, this.#details);
   }
 
-  /** @param {string} verdict @param {string} html */
+  /** @param {string} verdict @param {string | null} html */
   show(verdict, html) {
     this.box.dataset.verdict = verdict;
     this.#round++;
-    this.#answer.put(html);
+    if (html !== null) this.#answer.put(html);
     this.#work();
   }
 
