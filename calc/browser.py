@@ -1,6 +1,7 @@
 """What the worksheet page asks of Python: JSON in, JSON out, one entry. The page draws what comes back.
 
-Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts), `working` (line by line, one unit),
+Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer
+that the page has, so that what is the same need not be said again), `working` (line by line, one unit),
 `save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables), `what_if` (moves
 tried on the screen), `side` (a small calculation beside the job). Every answer is an object; a request that cannot be
 served answers with `errors`.
@@ -123,10 +124,13 @@ def _assess(asked: dict[str, Any]) -> dict[str, Any]:
         if key is not None and key not in composed.slips:
             fields[key] = {"error": problem.text}
     found = assess(job) if job is not None else None
-    answer = {"fields": fields, "missing": missing, "errors": errors, "work": _work(asked["texts"], found, missing)}
     if job is None or found is None:
-        return {**answer, **page.nothing_to_judge(len(missing), len(errors))}
-    return {**answer, **page.findings(found, job, whole=not problems)}
+        shown = page.nothing_to_judge(len(missing), len(errors))
+    else:
+        shown = page.findings(found, job, whole=not problems)
+    work = _work(asked["texts"], found, missing)
+    number = _told.tell(shown["html"]["units"], asked.get("holds", 0))
+    return {"number": number, "fields": fields, "missing": missing, "errors": errors, "work": work, **shown}
 
 
 def _work(texts: dict[str, str], found: Findings | None, missing: list[dict[str, Any]]) -> dict[str, Any]:
@@ -144,6 +148,34 @@ def _work(texts: dict[str, str], found: Findings | None, missing: list[dict[str,
 
 def _listed(items: Iterable[Missing]) -> list[dict[str, Any]]:
     return [{"key": each.key, "text": each.text} for each in items]
+
+
+class _Told:
+    """What the page was told of each unit, and since which answer: a key pressed leaves many units as they were."""
+
+    def __init__(self) -> None:
+        self.number = 0
+        self.since: dict[tuple[int, str], tuple[str, int]] = {}
+
+    def tell(self, units: list[dict[str, Any]], holds: int) -> int:
+        """Number the answer, and leave out the HTML of every unit that the page has from the answer it holds.
+
+        Parameters: units as the answer will tell them, changed here; holds: number of the page's newest answer, 0 for none.
+        """
+        self.number += 1
+        before, self.since = self.since, {}
+        for unit in units:
+            key = (unit["unit"], unit["stage"])
+            html, since = before.get(key, ("", 0))
+            if html != unit["html"]:
+                html, since = unit["html"], self.number
+            self.since[key] = (html, since)
+            if since <= holds:
+                unit["html"] = None
+        return self.number
+
+
+_told = _Told()
 
 
 def _working(asked: dict[str, Any]) -> dict[str, Any]:

@@ -171,7 +171,8 @@ def test_moves_that_are_tried_are_shown_and_stored_nowhere() -> None:
     assert "not understood" in answer["controls"][2]["error"]
     assert answer["html"]["strip"].count("sm-predicted") > 2
     assert answer["said"].startswith("Unit 3.")
-    assert ask(do="assess", **form) == before
+    after = ask(do="assess", **form)
+    assert {**after, "number": before["number"]} == before
     assert json.loads(ask(do="save", **form)["text"]) == tree(MAIN)
 
 
@@ -203,3 +204,30 @@ def test_what_is_typed_into_a_side_calculation_becomes_no_markup() -> None:
     answer = ask(do="side", texts={}, base={}, name="thread", typed=typed)
     assert "<img" not in answer["html"]
     assert "<img" in answer["fields"]["flats"]["error"]  # a text, which the page inserts as one
+
+
+def test_a_unit_that_is_as_it_was_is_not_told_again() -> None:
+    """By the number of the answer that the page holds; to a page that holds none, or an older one, all is told."""
+    form = opened(MAIN.read_text("utf-8"))
+    texts = form["texts"]
+
+    def told(holds: int) -> tuple[int, dict[tuple[int, str], str | None]]:
+        answer = ask(do="assess", **form, holds=holds)
+        return answer["number"], {(each["unit"], each["stage"]): each["html"] for each in answer["html"]["units"]}
+
+    first, whole = told(0)
+    assert all(whole.values())
+    second, nothing = told(first)
+    assert second > first
+    assert list(nothing) == list(whole)
+    assert not any(nothing.values())
+    key = next(each for each in texts if each.startswith("readings/2/") and each.endswith("plunger_lift_mm"))
+    texts[key] = f"{float(texts[key].split()[0]) + 0.4:g}"
+    third, changed = told(second)
+    fourth, all_of_it = told(0)
+    assert changed[2, key.split("/")[2]] is not None
+    assert {name: changed[name] or whole[name] for name in whole} == all_of_it
+    # What has changed since an answer that came before is told as well.
+    _, since = told(first)
+    assert since == changed
+    assert third < fourth

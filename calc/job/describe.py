@@ -20,7 +20,7 @@ NUMBERS, WHOLES, TABLE, TEXTS = "numbers", "wholes", "table", "texts"
 RECORD, RECORDS = "record", "records"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # Each declaration is a field of its own, and can be a key.
 class Field:
     """One field: its key in the file, its words for people, and what is allowed in it.
 

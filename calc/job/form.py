@@ -347,16 +347,12 @@ class _Composer:
         if text is None:
             return None
         self.used.add(key)
-        dial = self._dial(field.turns_of)
-        try:
-            value = understand(field, text, dial)
-        except EntryError as error:
-            self.slips[key] = f"{place_of(key, self.root)}: {error}"
-            return None
-        said = echo(field, value, text, dial)
-        if said and said != text.strip():
+        value, said, refused = _understood(field, text, self._dial(field.turns_of))
+        if refused:
+            self.slips[key] = f"{place_of(key, self.root)}: {refused}"
+        elif said and said != text.strip():
             self.echoes[key] = said
-        return value
+        return [*value] if isinstance(value, list) else value
 
     def _dial(self, path: str) -> Dial | None:
         """The gauge whose lift per turn is typed at this path; its own slip is told there."""
@@ -445,6 +441,16 @@ def _orders(table: Table) -> Any:
         )
 
     return order
+
+
+@lru_cache(maxsize=4096)
+def _understood(field: Field, text: str, dial: Dial | None) -> tuple[Any, str, str]:
+    """The value in a text, what was understood, and why nothing was. Kept, since at each key one text changes of hundreds."""
+    try:
+        value = understand(field, text, dial)
+    except EntryError as error:
+        return None, "", str(error)
+    return value, echo(field, value, text, dial), ""
 
 
 def _dict(value: Any) -> dict[str, Any]:

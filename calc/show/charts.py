@@ -46,6 +46,7 @@ def _picture(name: str, height: float, title: str, description: str, *shapes: ob
     )
 
 
+@lru_cache(maxsize=2048)
 def _text(x: float, y: float, words: str, anchor: str = "start", **attributes: object) -> Markup:
     return element("text", {"x": x, "y": y, "text-anchor": anchor, "fill": "currentColor", **attributes}, words)
 
@@ -196,6 +197,7 @@ def _whisker(axis: _Axis, event: Event, stage: str, y: float) -> Markup:
 _FILL = {AS_FOUND: "none", AS_LEFT: "currentColor", PREDICTED: "none"}
 
 
+@lru_cache(maxsize=512)
 def _dot(x: float, y: float, stage: str) -> Markup:
     fill = _FILL[stage]
     if stage == PREDICTED:
@@ -256,14 +258,15 @@ def lift_curve(unit: UnitFindings, tolerance_deg: float) -> Markup | None:
         f"{named(f'Unit {unit.unit}, {STAGES[unit.stage]}', judged.direction)}: plunger lift over crank angle",
         _curve_words(judged),
         _frame(x, y, named("crank angle after TDC", judged.direction)),
-        _cam_line(judged, x, y),
+        _cam_line(reference.flank[SUCTION_CLOSING], reference.angle_deg[SUCTION_CLOSING], x, y),
         [_reference_cross(reference.angle_deg[event], reference.lift_mm[event], x, y) for event in VALVE_EVENTS],
         [_event_point(judged, event, unit.stage, x, y) for event in judged.events],
-        _brackets(judged, x, y),
+        None if judged.stroke_mm is None or judged.delivery_deg is None else _measures(judged, x, y),
         [_lens(judged, event, unit.stage, tolerance_deg) for event in judged.events],
     )
 
 
+@lru_cache(maxsize=128)
 def _frame(x: _Axis, y: _Axis, angle_words: str) -> Markup:
     parts: list[object] = [
         element("path", {"d": f"M{x.left:g} {y.right:g}V{y.left:g}H{x.right:g}", **_THIN}),
@@ -286,15 +289,16 @@ def _cam_points(start: Flank, start_deg: float, low_mm: float, high_mm: float) -
     return tuple((start_deg + start.travel(lift - start.lift_mm), lift) for lift in lifts)
 
 
-def _cam_line(judged: JudgedUnit, x: _Axis, y: _Axis) -> Markup:
-    flank = judged.settings.flank[SUCTION_CLOSING]
-    points = _cam_points(flank, judged.settings.angle_deg[SUCTION_CLOSING], y.low, y.high)
+@lru_cache(maxsize=128)
+def _cam_line(flank: Flank, start_deg: float, x: _Axis, y: _Axis) -> Markup:
+    points = _cam_points(flank, start_deg, y.low, y.high)
     inside = [(angle, lift) for angle, lift in points if x.low <= angle <= x.high]
     path = "M" + "L".join(f"{x.at(angle):.1f} {y.at(lift):.1f}" for angle, lift in inside)
     dashes = "6 4" if flank.is_secant else None
     return element("path", {"class": "sm-cam", "d": path, **_LINE, "stroke-dasharray": dashes}) if inside else Markup("")
 
 
+@lru_cache(maxsize=128)
 def _reference_cross(angle_deg: float, lift_mm: float, x: _Axis, y: _Axis) -> Markup:
     at_x, at_y = x.at(angle_deg), y.at(lift_mm)
     return element(
@@ -327,14 +331,10 @@ def _lens(judged: JudgedUnit, event: str, stage: str, tolerance_deg: float) -> M
     """One event enlarged around its reference."""
     each = judged.events[event]
     found, flank = each.finding, judged.settings.flank[event]
-    lift, angle = judged.settings.lift_mm[event], judged.settings.angle_deg[event]
     u_lift = 1.96 * found.u_lift_mm
     wide = max(1.5 * tolerance_deg, 1.15 * (abs(found.deviation_deg) + found.expanded_deg))
     tall = max(wide * flank.slope, 1.15 * (abs(found.lift_deviation_mm) + u_lift))
-    x = _Axis(-wide, wide, 0.0, _LENS_WIDTH)
-    y = _Axis(-tall, tall, _LENS_HEIGHT, 0.0)
-    errors = [tall * (i / 8.0 - 1.0) for i in range(17)]
-    cam = "L".join(f"{x.at(flank.travel(error)):.1f} {y.at(error):.1f}" for error in errors if lift + error >= 0.0)
+    x, y = _lens_axes(wide, tall)
     at_x, at_y = x.at(found.deviation_deg), y.at(found.lift_deviation_mm)
     left, right = (x.at(found.deviation_deg + side * found.expanded_deg) for side in (-1.0, 1.0))
     top, bottom = (y.at(found.lift_deviation_mm + side * u_lift) for side in (1.0, -1.0))
@@ -342,24 +342,46 @@ def _lens(judged: JudgedUnit, event: str, stage: str, tolerance_deg: float) -> M
     whiskers += (
         f"M{left:.1f} {at_y - 4:.1f}v8M{right:.1f} {at_y - 4:.1f}v8M{at_x - 4:.1f} {top:.1f}h8M{at_x - 4:.1f} {bottom:.1f}h8"
     )
-    band_left, band_right = x.at(-tolerance_deg), x.at(tolerance_deg)
-    place = 8.0 if event == SUCTION_CLOSING else 206.0
-    inside = element(
-        "svg",
-        {"x": place, "y": _LENS_TOP, "width": _LENS_WIDTH, "height": _LENS_HEIGHT, "overflow": "hidden"},
+    ground, around = _lens_ground(event, flank, judged.settings.angle_deg[event], tolerance_deg, wide, tall)
+    reading = element(
+        "g", {"class": f"sm-reading sm-{stage}"}, element("path", {"d": whiskers, **_LINE}), _dot(at_x, at_y, stage)
+    )
+    place = _LENS_PLACE[event]
+    inside = {"x": place, "y": _LENS_TOP, "width": _LENS_WIDTH, "height": _LENS_HEIGHT, "overflow": "hidden"}
+    return joined(element("svg", inside, ground, reading), around)
+
+
+_LENS_PLACE = {SUCTION_CLOSING: 8.0, SPILL_OPENING: 206.0}
+
+
+def _lens_axes(wide: float, tall: float) -> tuple[_Axis, _Axis]:
+    return _Axis(-wide, wide, 0.0, _LENS_WIDTH), _Axis(-tall, tall, _LENS_HEIGHT, 0.0)
+
+
+@lru_cache(maxsize=128)
+def _lens_ground(
+    event: str, flank: Flank, angle_deg: float, tolerance_deg: float, wide: float, tall: float
+) -> tuple[Markup, Markup]:
+    """What a reading is seen against: within the lens band, reference and cam, and around it frame and words."""
+    x, y = _lens_axes(wide, tall)
+    lift = flank.lift_mm
+    errors = [tall * (i / 8.0 - 1.0) for i in range(17)]
+    cam = "L".join(f"{x.at(flank.travel(error)):.1f} {y.at(error):.1f}" for error in errors if lift + error >= 0.0)
+    left, right = x.at(-tolerance_deg), x.at(tolerance_deg)
+    ground = joined(
         element(
             "rect",
             {
                 "class": "sm-band",
-                "x": band_left,
+                "x": left,
                 "y": 0,
-                "width": band_right - band_left,
+                "width": right - left,
                 "height": _LENS_HEIGHT,
                 "fill": "currentColor",
                 "fill-opacity": "0.08",
             },
         ),
-        element("path", {"d": f"M{band_left:.1f} 0V{_LENS_HEIGHT:g}M{band_right:.1f} 0V{_LENS_HEIGHT:g}", **_THIN}),
+        element("path", {"d": f"M{left:.1f} 0V{_LENS_HEIGHT:g}M{right:.1f} 0V{_LENS_HEIGHT:g}", **_THIN}),
         element(
             "path",
             {
@@ -370,32 +392,34 @@ def _lens(judged: JudgedUnit, event: str, stage: str, tolerance_deg: float) -> M
             | {"stroke-width": "0.7"},
         ),
         element("path", {"class": "sm-cam", "d": f"M{cam}", **_LINE, "stroke-dasharray": "6 4" if flank.is_secant else None}),
-        element("g", {"class": f"sm-reading sm-{stage}"}, element("path", {"d": whiskers, **_LINE}), _dot(at_x, at_y, stage)),
     )
-    below = _LENS_TOP + _LENS_HEIGHT
-    return joined(
-        inside,
+    place, below = _LENS_PLACE[event], _LENS_TOP + _LENS_HEIGHT
+    around = joined(
         element("rect", {"x": place, "y": _LENS_TOP, "width": _LENS_WIDTH, "height": _LENS_HEIGHT, **_THIN}),
         _text(place, _LENS_TOP - 6.0, f"{NOUNS[event]}, enlarged"),
-        _text(place + band_left, below + 15.0, f"−{tolerance_deg:g}°", "middle"),
-        _text(place + band_right, below + 15.0, f"+{tolerance_deg:g}°", "middle"),
-        _text(place + 0.5 * _LENS_WIDTH, below + 28.0, f"{angle_words(angle)}, {plain(lift, 2)} mm", "middle"),
+        _text(place + left, below + 15.0, f"−{tolerance_deg:g}°", "middle"),
+        _text(place + right, below + 15.0, f"+{tolerance_deg:g}°", "middle"),
+        _text(place + 0.5 * _LENS_WIDTH, below + 28.0, f"{angle_words(angle_deg)}, {plain(lift, 2)} mm", "middle"),
     )
+    return ground, around
 
 
-def _brackets(judged: JudgedUnit, x: _Axis, y: _Axis) -> Markup:
-    if judged.stroke_mm is None or judged.delivery_deg is None:
-        return Markup("")
+def _measures(judged: JudgedUnit, x: _Axis, y: _Axis) -> Markup:
     start, end = (judged.events[event].finding for event in VALVE_EVENTS)
     low, high = y.at(start.lift_mm), y.at(end.lift_mm)
     left, right = x.at(start.angle_deg), x.at(end.angle_deg)
+    return _brackets(low, high, left, right, plain(judged.stroke_mm or 0.0, 2), plain(judged.delivery_deg or 0.0, 2))
+
+
+@lru_cache(maxsize=128)
+def _brackets(low: float, high: float, left: float, right: float, stroke_mm: str, delivery_deg: str) -> Markup:
     below = _CURVE_BOTTOM + 40.0
     middle = 0.5 * (low + high)
     return joined(
         element("path", {"class": "sm-bracket", "d": f"M36 {low:.1f}h-8V{high:.1f}h8", **_LINE}),
-        _text(22.0, middle, f"stroke {plain(judged.stroke_mm, 2)} mm", "middle", transform=f"rotate(-90 22 {middle:.1f})"),
+        _text(22.0, middle, f"stroke {stroke_mm} mm", "middle", transform=f"rotate(-90 22 {middle:.1f})"),
         element("path", {"class": "sm-bracket", "d": f"M{left:.1f} {below - 8:g}v8H{right:.1f}v-8", **_LINE}),
-        _text(0.5 * (left + right), below + 15.0, f"delivery {plain(judged.delivery_deg, 2)}°", "middle"),
+        _text(0.5 * (left + right), below + 15.0, f"delivery {delivery_deg}°", "middle"),
     )
 
 

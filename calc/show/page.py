@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 from calc.findings import CamCorrection, Cause, Event, Findings, UnitFindings
@@ -135,7 +137,7 @@ def _numbers(unit: UnitFindings) -> Markup | None:
     events = [("Start", unit.beginning), ("End", unit.end)]
     if not any(event for _, event in events):
         return None
-    rows = (
+    rows: tuple[tuple[str, Callable[[Event], str]], ...] = (
         ("Crank angle", lambda e: angle_words(round(e.angle_deg, 2))),
         ("Deviation, 95 %", lambda e: f"{late_words(e.deviation_deg)} ±{plain(e.expanded_deg, 2)}°"),
         ("Verdict", lambda e: labelled(e.verdict)),
@@ -145,10 +147,7 @@ def _numbers(unit: UnitFindings) -> Markup | None:
         ("Cam part", lambda e: f"{signed(e.cam_part_deg, 2)} ±{plain(1.96 * e.u_cam_part_deg, 2)}°"),
     )
     head = element("tr", None, element("td"), [element("th", {"scope": "col"}, name) for name, _ in events])
-    body = [
-        element("tr", None, element("th", {"scope": "row"}, label), [_cell(event, show) for _, event in events])
-        for label, show in rows
-    ]
+    body = [_number_row(label, *("—" if event is None else show(event) for _, event in events)) for label, show in rows]
     return element(
         "table",
         {"class": "sm-numbers"},
@@ -158,8 +157,15 @@ def _numbers(unit: UnitFindings) -> Markup | None:
     )
 
 
-def _cell(event: Event | None, show: Any) -> Markup:
-    return element("td", None, "—" if event is None else show(event))
+# By their words, most rows and facts are what they were a key before. Typed: text is not markup, even where both are equal.
+@lru_cache(maxsize=1024, typed=True)
+def _number_row(label: str, *cells: str) -> Markup:
+    return element("tr", None, element("th", {"scope": "row"}, label), [element("td", None, each) for each in cells])
+
+
+@lru_cache(maxsize=512, typed=True)
+def _fact(name: str, value: str) -> Markup:
+    return element("div", None, element("dt", None, name), element("dd", None, value))
 
 
 def percent(probability: float) -> str:
@@ -296,7 +302,7 @@ def or_dash(value: float | None, digits: int, unit: str, show: Any) -> str:
 
 
 def _facts(unit: UnitFindings) -> Markup | None:
-    facts: list[tuple[str, object]] = []
+    facts: list[tuple[str, str]] = []
     stroke, delivery, fuel = unit.effective_stroke_mm, unit.delivery_angle_deg, unit.quantity
     if stroke is not None:
         facts.append(
@@ -345,7 +351,7 @@ def _facts(unit: UnitFindings) -> Markup | None:
     return element(
         "dl",
         {"class": "sm-facts"},
-        [element("div", None, element("dt", None, name), element("dd", None, value)) for name, value in facts],
+        [_fact(name, value) for name, value in facts],
     )
 
 

@@ -5,7 +5,7 @@ import { Place } from "./place.js";
 
 /**
  * @import { View } from "./view.js"
- * @typedef {{unit: number, stage: string, verdict: string, html: string}} UnitHtml
+ * @typedef {{unit: number, stage: string, verdict: string, html: string | null}} UnitHtml null where it is as it was
  * @typedef {{summary: string, strip: string, notices: string, units: UnitHtml[]}} Html
  * @typedef {(unit: number, stage: string) => Promise<string>} FetchWorking
  */
@@ -45,11 +45,11 @@ class UnitPlace {
     this.box = element("article", { "data-unit": String(unit), "data-stage": stage }, this.#answer.box, this.#details);
   }
 
-  /** @param {string} verdict @param {string} html */
+  /** @param {string} verdict @param {string | null} html */
   show(verdict, html) {
     this.box.dataset.verdict = verdict;
     this.#round++;
-    this.#answer.put(html);
+    if (html !== null) this.#answer.put(html);
     this.#work();
   }
 

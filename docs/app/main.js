@@ -105,6 +105,8 @@ function start(place) {
     return html;
   });
 
+  /** The number of Python's answer that is on show; 0 when this Python has given none. */
+  let holds = 0;
   // Python's first phase is told while its client is being made, so all that shows it is there already.
   let opened = false;
   const python = startPython({ onPhase: (progress) => onPhase(progress) });
@@ -115,17 +117,21 @@ function start(place) {
     status.show(progress);
     if (progress.phase === "failed") findings.lose("There are no findings, because Python is not there.");
     // After a restart too: what was asked before has been lost.
-    else if (progress.phase === "ready") judge();
+    else if (progress.phase === "ready") {
+      holds = 0;
+      judge();
+    }
   }
 
   async function judge() {
     // A blank form before Python is ready is no question yet; "ready" asks it.
     if (document.documentElement.dataset.calc !== "ready") return;
-    const answer = await python.callLatest("assess", { do: "assess", texts: sheet.texts, base: sheet.base }).catch((trouble) => {
+    const answer = await python.callLatest("assess", { do: "assess", texts: sheet.texts, base: sheet.base, holds }).catch((trouble) => {
       findings.lose(trouble.message);
       return null;
     });
     if (!answer) return;
+    holds = answer.number;
     entries.answer(answer.fields);
     problems.show(answer.errors, answer.missing);
     steps.show(answer.work);

@@ -185,7 +185,7 @@ def test_a_job_typed_by_hand_is_judged(tab: Tab) -> None:
 def test_what_was_understood_is_echoed(tab: Tab) -> None:
     open_sheet(tab)
     type_into(tab, {"engine.units": "1", TOLERANCE: "0,5", "reference.units/1/beginning_deg": "-6"})
-    tab.wait_for(f"document.querySelector({json.dumps(note(TOLERANCE))}).innerText === '0.5 °'")
+    tab.wait_for(f"document.querySelector({json.dumps(note(TOLERANCE))}).innerText === '±0.5°'")
     tab.wait_for_element(note("reference.units/1/beginning_deg"))
     tab.wait_for(f"document.querySelector({json.dumps(note('reference.units/1/beginning_deg'))}).innerText === '6° before TDC'")
 
@@ -415,7 +415,7 @@ def test_python_is_started_again_on_request(tab_without_python: Tab, site: Path,
     shutil.copy(site / payload, tmp_path / "without" / payload)
     tab.click(".ws-failed button")
     tab.wait_for(READY, timeout_s=PYTHON_S)
-    tab.wait_for(f"document.querySelector({json.dumps(note(TOLERANCE))}).innerText === '0.5 °'")
+    tab.wait_for(f"document.querySelector({json.dumps(note(TOLERANCE))}).innerText === '±0.5°'")
     assert not visible(tab, ".ws-failed")
 
 
