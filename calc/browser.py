@@ -128,17 +128,21 @@ def _assess(asked: dict[str, Any]) -> dict[str, Any]:
         shown = page.nothing_to_judge(len(missing), len(errors))
     else:
         shown = page.findings(found, job, whole=not problems)
-    work = _work(asked["texts"], found, missing)
+    work = _work(asked["texts"], found, [*missing, *errors])
     number = _told.tell(shown["html"]["units"], asked.get("holds", 0))
     return {"number": number, "fields": fields, "missing": missing, "errors": errors, "work": work, **shown}
 
 
-def _work(texts: dict[str, str], found: Findings | None, missing: list[dict[str, Any]]) -> dict[str, Any]:
-    """How far the job is, step by step, and what to close before the engine can be ready."""
-    how = progress(texts, found, [Missing(each["key"], each["text"]) for each in missing])
+def _work(texts: dict[str, str], found: Findings | None, open_: list[dict[str, Any]]) -> dict[str, Any]:
+    """How far the job is, step by step, and what to close before the engine can be ready.
+
+    What is not understood, or not allowed, is as open as what is missing.
+    """
+    how = progress(texts, found, [Missing(each["key"], each["text"]) for each in open_])
     return {
         "complete": how.complete,
         "text": how.text,
+        "unasked": list(how.unasked),
         "steps": [
             {"id": each.code, "state": each.state, "why": each.why, "missing": _listed(each.missing)} for each in how.steps
         ],

@@ -112,6 +112,13 @@ def test_a_number_out_of_range_is_told_at_its_field() -> None:
     assert "at most 30" in answer["fields"]["reference.angle_tolerance_deg"]["error"]
 
 
+def test_what_is_to_mend_is_open_in_its_step() -> None:
+    texts = {**opened(tree())["texts"], "running_hours": "30 412", "reference.angle_tolerance_deg": "-1"}
+    steps = {each["id"]: each["missing"] for each in ask(do="assess", texts=texts)["work"]["steps"]}
+    assert "running_hours" in {each["key"] for each in steps["due"]}
+    assert "reference.angle_tolerance_deg" in {each["key"] for each in steps["settings"]}
+
+
 def test_commas_and_words_are_understood_and_echoed() -> None:
     form = opened(MAIN.read_text("utf-8"))
     key = "readings/1/as_found/suction_closing/ahead/crank_angle_deg"

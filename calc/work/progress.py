@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from calc.findings import Findings
 from calc.job import steps
-from calc.job.catalogue import CAM_CONFIRMATIONS, CHANGE_CONFIRMATIONS, INSPECTED
+from calc.job.catalogue import INSPECTED
 from calc.job.describe import fields_of
 from calc.job.form import place_of, step_of
 from calc.job.model import ADJUSTED, AS_FOUND, AS_LEFT, CAM, LIFT_OFF, VALVE_EVENTS, ZERO_INDEX, Arrangement
@@ -43,11 +43,12 @@ class StepState:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """All steps, whether the job is complete, and that in words."""
+    """All steps, whether the job is complete, that in words, and the codes of what is not to be confirmed in this job."""
 
     steps: tuple[StepState, ...]
     complete: bool
     text: str
+    unasked: tuple[str, ...] = ()
 
     def step(self, code: str) -> StepState:
         """The step of a code."""
@@ -58,7 +59,7 @@ def progress(texts: Mapping[str, str], found: Findings | None = None, asked: Ite
     """How far the job is.
 
     Parameters: texts by form key; found: the findings, None where nothing can be judged yet; asked: the required values
-    that are missing, with their form keys.
+    that are missing and the entries that are to mend, with their form keys.
 
     >>> how = progress({"engine.units": "2"})
     >>> how.complete, how.step("settings").state, how.step("positions").state
@@ -75,13 +76,14 @@ def progress(texts: Mapping[str, str], found: Findings | None = None, asked: Ite
         missing = () if why else (*by_step.get(step.code, ()), *_RULES[step.code](sheet, found))
         state = NOT_NEEDED if why else DONE if not missing else BEGUN if step.code in begun else OPEN
         states.append(StepState(step.code, step.title, state, missing, why))
+    unasked = tuple(each.code for each in sheet.unasked)
     left = [each for each in states if each.missing]
     if not left:
-        return Progress(tuple(states), True, "The job is complete: every step is done, and everything moved is back.")
+        return Progress(tuple(states), True, "The job is complete: every step is done, and everything moved is back.", unasked)
     count = sum(len(each.missing) for each in left)
     first = left[-1] if all(each.code == steps.RECORD for each in left) else left[0]
     text = f"The job is not complete: {count} {'entry is' if count == 1 else 'entries are'} open. {_reason(states, first)}"
-    return Progress(tuple(states), False, text)
+    return Progress(tuple(states), False, text, unasked)
 
 
 def _reason(states: list[StepState], first: StepState) -> str:
@@ -103,9 +105,9 @@ def _unless(sheet: Worksheet, *keys: str) -> Iterator[Missing]:
             yield Missing(key, f"{place_of(key)}: still open.")
 
 
-def _confirmed(sheet: Worksheet, step: str, leave_out: tuple[str, ...] = ()) -> Iterator[Missing]:
+def _confirmed(sheet: Worksheet, step: str) -> Iterator[Missing]:
     for each in sheet.confirmations(step):
-        if not sheet.settled(each) and each.code not in leave_out:
+        if not sheet.settled(each):
             yield Missing(f"confirmations/{each.code}/by", f"To confirm: {each.label}")
 
 
@@ -139,6 +141,7 @@ def _turning(sheet: Worksheet, _: Findings | None) -> Iterator[Missing]:
 
 
 def _inspection(sheet: Worksheet, _: Findings | None) -> Iterator[Missing]:
+    yield from _unless(sheet, "engine.units")
     for unit in sheet.units:
         parts = [part for part in INSPECTED if not sheet.has(f"inspections/{unit}/{part}/condition")]
         if parts:
@@ -175,9 +178,7 @@ def _findings(sheet: Worksheet, found: Findings | None) -> Iterator[Missing]:
 
 def _correction(sheet: Worksheet, found: Findings | None) -> Iterator[Missing]:
     moved = sheet.adjusted
-    cam = any(CAM in parts for parts in moved.values())
-    leave_out = () if cam else tuple(each.code for each in CAM_CONFIRMATIONS)
-    yield from _confirmed(sheet, steps.CORRECTION, leave_out)
+    yield from _confirmed(sheet, steps.CORRECTION)
     for unit, part in _listed_corrections(found):
         if not sheet.turned(unit, part) and not sheet.has(f"adjustments/{unit}/{part}/note"):
             name = "cam_turned_deg" if part == CAM else "flats_turned"
@@ -245,8 +246,7 @@ def _restore(sheet: Worksheet, _: Findings | None) -> Iterator[Missing]:
 def _record(sheet: Worksheet, found: Findings | None) -> Iterator[Missing]:
     if found is not None and found.summary.verdict != "within":
         yield Missing(None, f"The timing is not proved. {found.summary.text}")
-    changes = () if sheet.changed else tuple(each.code for each in CHANGE_CONFIRMATIONS)
-    yield from _confirmed(sheet, steps.RECORD, changes)
+    yield from _confirmed(sheet, steps.RECORD)
     yield from _unless(sheet, "paper.checked_by")
     checker = sheet.text("paper.checked_by")
     if checker and sheet.adjusted and same_person(checker, sheet.text("paper.correction_by")):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from calc.job.catalogue import EVERY_CONFIRMATION, POSITIONS, Confirmation, Position
+from calc.job.catalogue import CAM_CONFIRMATIONS, CHANGE_CONFIRMATIONS, EVERY_CONFIRMATION, POSITIONS, Confirmation, Position
 from calc.job.model import ADJUSTED, AHEAD, ASTERN, CAM, VALVE_EVENTS
 
 _OWN = re.compile(r"positions/(?P<item>[a-z0-9_-]+)/")
@@ -60,7 +60,14 @@ class Worksheet:
 
     def confirmations(self, step: str) -> list[Confirmation]:
         """What a step asks to be confirmed on this engine, in this job."""
-        return [each for each in EVERY_CONFIRMATION if each.step == step and self.fits(each.needs)]
+        unasked = self.unasked
+        return [each for each in EVERY_CONFIRMATION if each.step == step and self.fits(each.needs) and each not in unasked]
+
+    @property
+    def unasked(self) -> tuple[Confirmation, ...]:
+        """What only a moved cam, or only changed timing, asks for, as long as there is no such thing."""
+        cam = any(CAM in parts for parts in self.adjusted.values())
+        return (*(() if cam else CAM_CONFIRMATIONS), *(() if self.changed else CHANGE_CONFIRMATIONS))
 
     def settled(self, confirmation: Confirmation) -> bool:
         """Whether somebody has signed it, or said why it does not apply."""

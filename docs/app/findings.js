@@ -151,8 +151,13 @@ export class Findings {
     target.scrollIntoView({ block: "start" });
   }
 
-  #announce() {
+  /** Another answer is on its way: the one on show is not the last word. */
+  wait() {
     clearTimeout(this.#settling);
+  }
+
+  #announce() {
+    this.wait();
     this.#settling = setTimeout(() => {
       const words = this.#summary.box.innerText.trim();
       if (this.#said.textContent !== words) this.#said.textContent = words;

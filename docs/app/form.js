@@ -38,6 +38,11 @@ export const { steps, confirmations, readings, side } =
   /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, side: SideCalculation[]}} */ (
     /** @type {unknown} */ (description));
 
+/** What stands behind the # of the page's address when a step is open. @param {string} id */
+export function addressOf(id) {
+  return `step-${id}`;
+}
+
 /** The tables whose rows belong to units, as the start of their keys, with the place of the unit's number in a key. */
 export const unitPlaces = new Map([
   ["readings", 1],

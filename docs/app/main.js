@@ -2,7 +2,7 @@
 
 import { button, element } from "./element.js";
 import { Closing } from "./closing.js";
-import { drawConfirmations } from "./confirmations.js";
+import { Confirmations } from "./confirmations.js";
 import { demoChooser } from "./demo.js";
 import { Entries } from "./entries.js";
 import { Files } from "./files.js";
@@ -44,6 +44,7 @@ function start(place) {
   const status = new Status(() => python.restart());
   const signing = new Signing(sheet, entries);
   const closing = new Closing(entries);
+  const confirmations = new Confirmations(sheet, entries, signing);
 
   /** A table whose last name is the unit is compact; any other has a row of labelled fields for each thing. @param {Table} table */
   function drawTable(table) {
@@ -57,8 +58,8 @@ function start(place) {
   }
 
   /** @param {Step} step */
-  function draw({ id, groups, names, tables, confirmations, confirmsLast }) {
-    const confirmed = confirmations.length ? [drawConfirmations(sheet, entries, signing, confirmations)] : [];
+  function draw({ id, groups, names, tables, confirmations: asked, confirmsLast }) {
+    const confirmed = asked.length ? [confirmations.draw(asked)] : [];
     return [
       ...(first[id] ?? []),
       ...(confirmsLast ? [] : confirmed),
@@ -94,7 +95,7 @@ function start(place) {
     record: [paper],
     handover: [closing.box],
   };
-  const steps = new Steps(entries, draw);
+  const steps = new Steps(sheet, entries, draw);
   const kept = new Kept(sheet, entries);
   const jobs = new Jobs(new Database(() => keeper.wait(BLOCKED)));
   const keeper = new Keeper(sheet, jobs);
@@ -126,6 +127,7 @@ function start(place) {
   async function judge() {
     // A blank form before Python is ready is no question yet; "ready" asks it.
     if (document.documentElement.dataset.calc !== "ready") return;
+    findings.wait();
     const answer = await python.callLatest("assess", { do: "assess", texts: sheet.texts, base: sheet.base, holds }).catch((trouble) => {
       findings.lose(trouble.message);
       return null;
@@ -136,6 +138,7 @@ function start(place) {
     problems.show(answer.errors, answer.missing);
     steps.show(answer.work);
     closing.show(answer.work.closing);
+    confirmations.show(answer.work.unasked);
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     whatIf.refresh();

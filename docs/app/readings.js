@@ -184,9 +184,9 @@ function named(name, entry) {
   return element("div", { class: "ws-named" }, element("span", { class: "ws-name", "aria-hidden": "true" }, capital(label)), entry.box);
 }
 
-/** @param {Entry} entry @param {boolean} shown */
+/** What somebody types into is not taken away from under the hands. @param {Entry} entry @param {boolean} shown */
 function show(entry, shown) {
-  if (entry.box.parentElement) entry.box.parentElement.hidden = !shown;
+  if (entry.box.parentElement) entry.box.parentElement.hidden = !shown && entry.control !== document.activeElement;
 }
 
 /** Both tables of one stage, as far as a step asks for them. */

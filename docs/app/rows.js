@@ -57,7 +57,7 @@ class Row {
     }
     this.box = element("fieldset", { class: "ws-row", "data-row": wanted.path }, this.#legend,
       ...(wanted.note ? [element("p", { class: "ws-help" }, wanted.note)] : []),
-      ...this.#besides.map(({ at }) => at), element("div", { class: "ws-cells" }, ...drawn.usual, ...drawn.buttons), drawn.said, drawn.more);
+      ...this.#besides.map(({ at }) => at), element("div", { class: "ws-cells" }, ...drawn.usual, ...drawn.buttons), drawn.foot);
     this.adapt();
   }
 
@@ -170,11 +170,15 @@ export class Rows {
         names: [...row.names, each.value],
       })));
     }
-    const known = rows.filter(({ path, needs }) => fits(this.#sheet, needs) || this.#sheet.holds(path));
-    const there = new Set(known.map(({ path }) => path));
-    const own = [...new Set([...this.#ownPaths(), ...this.#added])].filter((path) => !there.has(path));
-    return [...known, ...own.map((path) => ({ path, label: "of your own", note: "", needs: "", unit: undefined, names: [OWN] }))]
-      .filter(({ path }) => this.#isShown(path));
+    const known = rows.filter(({ path, needs }) => fits(this.#sheet, needs) || this.#sheet.holds(path) || this.#isBusy(path));
+    const listed = new Set(rows.map(({ path }) => path));
+    const own = [...new Set([...this.#ownPaths(), ...this.#added])].filter((path) => !listed.has(path));
+    return [...known, ...own.map((path) => ({ path, label: "of your own", note: "", needs: "", unit: undefined, names: [OWN] }))];
+  }
+
+  /** A row is not taken away from under the hands that have just emptied it. @param {string} path */
+  #isBusy(path) {
+    return this.#rows.get(path)?.box.contains(document.activeElement) === true;
   }
 
   /** What does not apply is out of the way in later steps. @param {string} path */
@@ -185,8 +189,9 @@ export class Rows {
   #ownPaths() {
     const { key, names } = this.#table;
     if (!names) return [];
-    return Object.keys(this.#sheet.texts).filter((each) => each.startsWith(`${key}/`) && each.split("/").length === 3)
+    const held = Object.keys(this.#sheet.texts).filter((each) => each.startsWith(`${key}/`) && each.split("/").length === 3)
       .map((each) => each.slice(0, each.lastIndexOf("/")));
+    return [...held, ...[...this.#rows.keys()].filter((path) => this.#isBusy(path))];
   }
 
   #adapt() {
@@ -216,9 +221,8 @@ export class Rows {
 
   /** Rows of units are shown for one unit at a time. */
   #showHere() {
-    if (!this.#byUnit) return;
     const units = [...this.#rows.values()].map(({ unit }) => unit);
     const here = units.includes(this.#view.unit) ? this.#view.unit : units[0];
-    for (const row of this.#rows.values()) row.box.hidden = row.unit !== here;
+    for (const [path, { box, unit }] of this.#rows) box.hidden = this.#byUnit ? unit !== here : !this.#isShown(path);
   }
 }

@@ -26,8 +26,10 @@ export class Signed {
   buttons = [];
   /** @type {string[]} */
   keys = [];
-  said = element("p", { class: "ws-said-by" });
-  more = element("details", { class: "ws-rare" });
+  #said = element("p", { class: "ws-said-by" });
+  #more = element("details", { class: "ws-rare" });
+  /** What stands below: who signed, and where that is changed. */
+  foot = element("div", { class: "ws-signed" }, this.#said, this.#more);
 
   /**
    * @param {Sheet} sheet
@@ -56,9 +58,9 @@ export class Signed {
         this.buttons.push(signing.button(words, label, key, `${path}/${face.stamp}`));
       }
     }
-    this.more.append(element("summary", {}, this.#reason ? "Change, or does not apply" : "Change who and when"),
+    this.#more.append(element("summary", {}, this.#reason ? "Change, or does not apply" : "Change who and when"),
       element("div", { class: "ws-cells" }, ...rare));
-    this.more.hidden = rare.length === 0;
+    this.foot.hidden = rare.length === 0;
     this.adapt();
   }
 
@@ -75,7 +77,7 @@ export class Signed {
     const reason = this.#reason ? this.#sheet.text(`${this.#path}/${this.#settles}`) : "";
     if (this.#reason && reason) lines.push(`${capital(this.#reason.label)}: ${reason}`);
     const text = lines.join(" ");
-    if (this.said.textContent !== text) this.said.textContent = text;
-    this.said.hidden = text === "";
+    if (this.#said.textContent !== text) this.#said.textContent = text;
+    this.#said.hidden = text === "";
   }
 }

@@ -31,6 +31,8 @@ export class Signing {
   #entries;
   #input = element("input", { class: "ws-control", id: "signing", type: "text", autocomplete: "name" });
   #ask = element("span", { class: "ws-quiet", role: "status" });
+  /** What was to be signed when the name was still missing. @type {HTMLElement | undefined} */
+  #asking;
   box;
 
   /** @param {Sheet} sheet @param {Entries} entries */
@@ -46,6 +48,12 @@ export class Signing {
         // Then the name is typed again after a reload.
       }
     });
+    this.#input.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter" || !this.#input.value.trim()) return;
+      event.preventDefault();
+      this.#asking?.focus();
+      this.#asking = undefined;
+    });
     this.box = element("div", { class: "ws-signing" },
       element("label", { for: "signing" }, "You sign as (name and rank)"), this.#input, this.#ask);
   }
@@ -58,10 +66,11 @@ export class Signing {
    * @param {string} stamp key of the day and time
    */
   button(label, what, name, stamp) {
-    return button(label, () => {
+    const made = button(label, () => {
       const signer = this.#input.value.trim();
       if (!signer) {
-        this.#ask.textContent = "Type your name first, then sign.";
+        this.#ask.textContent = "Type your name first. Enter brings you back. Then sign.";
+        this.#asking = made;
         this.#input.focus();
         return;
       }
@@ -69,5 +78,6 @@ export class Signing {
       this.#sheet.type(stamp, now());
       for (const key of [name, stamp]) this.#entries.at(key)?.refresh();
     }, { class: "ws-button ws-sign", "aria-label": `${label}: ${what}` });
+    return made;
   }
 }

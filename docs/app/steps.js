@@ -1,21 +1,19 @@
 // The steps of the job: a map of all of them with what is missing in each, and one step at a time beneath it. Any step
-// can be opened at any time.
+// can be opened at any time. The page's address names the step that is open, and the job is taken up again where it was left.
 
 import { button, element } from "./element.js";
 import { idOf } from "./entry.js";
-import { steps } from "./form.js";
+import { addressOf, steps } from "./form.js";
 
 /**
  * @import { Entries } from "./entries.js"
  * @import { Step } from "./form.js"
+ * @import { Sheet } from "./sheet.js"
  * @typedef {{key: string | null, text: string}} Item
  * @typedef {{id: string, state: "open" | "begun" | "done" | "not_needed", why: string, missing: Item[]}} StepState
- * @typedef {{complete: boolean, text: string, steps: StepState[], closing: {title: string, items: Item[]}[]}} Work
+ * @typedef {{complete: boolean, text: string, steps: StepState[], closing: {title: string, items: Item[]}[], unasked: string[]}} Work
  */
 
-const PREFIX = "step-";
-/** Where the style sheet shows one thing at a time. */
-const PHONE = matchMedia("(max-width: 44.984375em)");
 /** A longer list of what is missing starts closed. */
 const FEW = 4;
 
@@ -46,7 +44,10 @@ class Panel {
   #summary = element("summary");
   #missing;
   #why = element("p", { class: "ws-why" });
-  #drawn = "";
+  /** @type {Item[]} */
+  #items = [];
+  #drawn = "[]";
+  #title;
   /** Whether the person has opened or closed the list. */
   #chosen = false;
   box;
@@ -57,32 +58,46 @@ class Panel {
     this.#missing = element("details", { class: "ws-open" }, this.#summary);
     this.#summary.addEventListener("click", () => (this.#chosen = true));
     this.#missing.hidden = this.#why.hidden = true;
-    this.box = element("section", { class: "ws-step", id: `${PREFIX}${id}`, "data-step": id, "aria-labelledby": `title-${id}`, tabindex: "-1" },
-      element("h2", { id: `title-${id}` }, number ? `${number}. ${title}` : title), element("p", { class: "ws-say" }, say),
-      this.#why, this.#missing, ...parts, onwards);
+    this.#missing.addEventListener("focusout", () => setTimeout(() => this.#drawList()));
+    this.#title = element("h2", { id: `title-${id}`, tabindex: "-1" }, number ? `${number}. ${title}` : title);
+    this.box = element("section", { class: "ws-step", id: addressOf(id), "data-step": id, "aria-labelledby": `title-${id}` },
+      this.#title, element("p", { class: "ws-say" }, say), this.#why, this.#missing, ...parts, onwards);
+  }
+
+  /** Begin to read here. */
+  focus() {
+    this.#title.focus({ preventScroll: true });
+    this.box.scrollIntoView({ block: "start" });
   }
 
   /** @param {StepState | undefined} state */
   show(state) {
     if (!state) return;
-    const drawn = JSON.stringify(state);
-    if (drawn === this.#drawn) return;
-    this.#drawn = drawn;
     const { missing, why } = state;
+    this.#items = missing;
     this.#why.textContent = why;
     this.#why.hidden = why === "";
     this.#missing.hidden = missing.length === 0;
     this.#summary.textContent = `Open in this step: ${missing.length}`;
     if (!this.#chosen) this.#missing.open = missing.length <= FEW;
-    // Drawing it anew would throw the focus out of a list that is being read.
-    if (!this.#missing.contains(document.activeElement) || document.activeElement === this.#summary) {
-      this.#missing.replaceChildren(this.#summary, todo(this.#entries, missing));
-    }
+    this.#drawList();
+  }
+
+  /** Drawn anew it would throw the focus out of itself, so it waits until nobody reads it. */
+  #drawList() {
+    const drawn = JSON.stringify(this.#items);
+    const focused = document.activeElement;
+    if (drawn === this.#drawn || (focused !== this.#summary && this.#missing.contains(focused))) return;
+    this.#drawn = drawn;
+    const list = todo(this.#entries, this.#items);
+    const before = this.#summary.nextElementSibling;
+    if (before) before.replaceWith(list);
+    else this.#missing.append(list);
   }
 }
 
 export class Steps {
-  #entries;
+  #sheet;
   /** @type {Map<string, Panel>} */
   #panels = new Map();
   /** @type {Map<string, {link: HTMLAnchorElement, word: HTMLElement}>} */
@@ -93,15 +108,18 @@ export class Steps {
   #map;
   #body = element("div", { class: "ws-steps" });
   #here = "";
+  /** Whether the address has named a step that the job is not to lead away from. */
+  #asked;
   map;
   box;
 
   /**
+   * @param {Sheet} sheet
    * @param {Entries} entries
    * @param {(step: Step) => (Node | string)[]} draw what a step holds
    */
-  constructor(entries, draw) {
-    this.#entries = entries;
+  constructor(sheet, entries, draw) {
+    this.#sheet = sheet;
     // The last one is none of the job's order: it can come at any time.
     const order = steps.slice(0, -1);
     for (const [at, step] of steps.entries()) {
@@ -109,7 +127,7 @@ export class Steps {
       const panel = new Panel(entries, step, number, draw(step), this.#onwards(order, at));
       this.#panels.set(step.id, panel);
       const word = element("span", { class: "ws-state" });
-      const link = element("a", { href: `#${PREFIX}${step.id}`, "data-step": step.id },
+      const link = element("a", { href: `#${addressOf(step.id)}`, "data-step": step.id },
         element("span", { class: "ws-no" }, number || "–"), " ", element("span", {}, step.title), " ", word);
       this.#links.set(step.id, { link, word });
       this.#list.append(element("li", {}, link));
@@ -117,15 +135,20 @@ export class Steps {
     this.#body.append(...[...this.#panels.values()].map(({ box }) => box));
     // A phone folds the map away; a wide screen always shows it.
     this.#map = element("details", { class: "ws-mapbox" }, this.#head, this.#list);
-    this.#map.open = !PHONE.matches;
-    PHONE.addEventListener("change", () => (this.#map.open = !PHONE.matches));
+    this.#map.open = true;
+    let folds = false;
+    new ResizeObserver(() => {
+      if (folds === this.#folds) return;
+      folds = this.#folds;
+      this.#map.open = !folds;
+    }).observe(this.#body);
     this.map = element("nav", { class: "ws-nav", "aria-label": "Steps of the job" }, this.#map, this.#whole);
     this.box = this.#body;
     this.#list.addEventListener("click", (event) => {
       const link = event.target instanceof Element ? event.target.closest("a") : null;
       if (!link?.dataset.step) return;
       event.preventDefault();
-      if (PHONE.matches) this.#map.open = false;
+      if (this.#folds) this.#map.open = false;
       this.open(link.dataset.step, { focus: true });
     });
     this.#body.addEventListener("reveal", (event) => {
@@ -133,7 +156,24 @@ export class Steps {
       if (panel instanceof HTMLElement && panel.dataset.step) this.open(panel.dataset.step);
     }, { capture: true });
     addEventListener("hashchange", () => this.#follow());
-    this.open(this.#wanted() ?? steps[0].id);
+    sheet.addEventListener("replaced", () => this.#onReplaced());
+    const wanted = this.#wanted();
+    this.#asked = wanted !== undefined;
+    this.open(wanted ?? steps[0].id, { from: "replaceState" });
+  }
+
+  /** Whether the style sheet shows the map as something to fold away. */
+  get #folds() {
+    return this.#head.checkVisibility();
+  }
+
+  /** A job is taken up where it was left, and a blank form at its beginning. What comes from a file is shown in the step at hand. */
+  #onReplaced() {
+    const { step } = this.#sheet.content;
+    const known = this.#panels.has(step) ? step : this.#sheet.isBlank ? steps[0].id : this.#here;
+    if (this.#asked && !this.#sheet.isBlank) this.#asked = false;
+    else if (known !== this.#here) this.open(known);
+    this.#sheet.goTo(this.#here);
   }
 
   /** @param {Step[]} order @param {number} at */
@@ -145,34 +185,43 @@ export class Steps {
       ...(after ? [button(`Next: ${after.title}`, () => this.open(after.id, { focus: true }), { class: "ws-button ws-next" })] : []));
   }
 
-  /** The step that the page's address names. */
+  /** The step that the page's address names, or named before a link led to another place on the page. */
   #wanted() {
-    const id = location.hash.startsWith(`#${PREFIX}`) ? location.hash.slice(PREFIX.length + 1) : "";
+    const id = steps.find((step) => location.hash === `#${addressOf(step.id)}`)?.id ?? history.state?.step;
     return this.#panels.has(id) ? id : undefined;
   }
 
+  /** The address has changed: by Back, by a link, by hand. */
   #follow() {
     const id = this.#wanted();
-    if (id) this.open(id);
+    if (id === undefined) history.replaceState({ step: this.#here }, "");
+    else if (id !== this.#here) this.open(id, { focus: true });
   }
 
-  /** @param {string} id @param {{focus?: boolean}} [options] */
-  open(id, { focus = false } = {}) {
+  /** @param {string} id @param {{focus?: boolean, from?: "pushState" | "replaceState"}} [options] `from`: whether Back leads to where it came from */
+  open(id, { focus = false, from = "pushState" } = {}) {
     if (id !== this.#here) {
       this.#here = id;
+      this.#asked = false;
       for (const [each, { box }] of this.#panels) box.hidden = each !== id;
       for (const [each, { link }] of this.#links) {
         if (each === id) link.setAttribute("aria-current", "step");
         else link.removeAttribute("aria-current");
       }
       // So that a reload comes back to this step, and Back to the one before.
-      if (this.#wanted() !== id) history[focus ? "pushState" : "replaceState"](null, "", `#${PREFIX}${id}`);
+      if (this.#wanted() !== id) history[from]({ step: id }, "", `#${addressOf(id)}`);
+      this.#sheet.goTo(id);
       this.#showHead();
+      this.#showLink(id);
     }
-    if (!focus) return;
-    const panel = this.#panels.get(id)?.box;
-    panel?.focus({ preventScroll: true });
-    panel?.scrollIntoView({ block: "start" });
+    if (focus) this.#panels.get(id)?.focus();
+  }
+
+  /** Where a low screen lets the map move, the step at hand is in sight; the page itself stays where it is. @param {string} id */
+  #showLink(id) {
+    const link = this.#links.get(id)?.link.getBoundingClientRect();
+    const map = this.#map.getBoundingClientRect();
+    if (link) this.#map.scrollTop += Math.max(0, link.bottom - map.bottom) + Math.min(0, link.top - map.top);
   }
 
   #showHead() {

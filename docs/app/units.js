@@ -5,6 +5,7 @@ import { readings, unitPlaces } from "./form.js";
 
 /** @import { Texts } from "./sheet.js" */
 
+export const UNITS = "engine.units";
 const MOST_UNITS = 24;
 
 /** The unit that a key of a table belongs to. @param {string} key */
@@ -17,7 +18,7 @@ export function unitOf(key) {
 
 /** @param {Texts} texts @returns {number[]} */
 export function unitsOf(texts) {
-  const count = /^\s*(\d{1,2})\s*$/.exec(texts["engine.units"] ?? "")?.[1];
+  const count = /^\s*(\d{1,2})\s*$/.exec(texts[UNITS] ?? "")?.[1];
   const units = new Set(Array.from({ length: Math.min(Number(count ?? 0), MOST_UNITS) }, (_, at) => at + 1));
   for (const key of Object.keys(texts)) {
     const unit = key.includes("/") ? unitOf(key) : undefined;

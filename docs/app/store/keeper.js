@@ -64,6 +64,7 @@ export class Keeper extends EventTarget {
     this.#content = sheet.content;
     this.#claim = this.#take();
     sheet.addEventListener("typed", (event) => this.#onTyped(/** @type {CustomEvent<string>} */ (event).detail));
+    sheet.addEventListener("stepped", () => this.#onStepped());
     sheet.addEventListener("replaced", () => this.#onReplaced());
     const flush = () => this.flush();
     document.addEventListener("visibilitychange", flush);
@@ -180,6 +181,13 @@ export class Keeper extends EventTarget {
     this.#soon();
   }
 
+  /** Where the person is in the job is no change of it. */
+  #onStepped() {
+    const { job, step, revision } = this.#content;
+    // A write that is still to come brings it along.
+    if (this.#owns && revision > 0) this.#jobs.goTo(job, step).catch(() => {});
+  }
+
   #onReplaced() {
     const [left, claim] = [this.#content, this.#claim];
     const written = this.#dirty && this.#mayWrite ? this.#write(left, claim) : this.#writing;
@@ -247,9 +255,9 @@ export class Keeper extends EventTarget {
    * @param {() => boolean} [isWelcome] asked when the job has been read: somebody may have begun to type meanwhile
    */
   async #show(job, isWelcome = () => true) {
-    const { texts, base, opened, revision, lost } = await this.#jobs.read(job);
+    const { texts, base, opened, step, revision, lost } = await this.#jobs.read(job);
     if (!isWelcome()) return;
-    this.#sheet.replace(texts, base, { job, revision, opened });
+    this.#sheet.replace(texts, base, { job, revision, opened, step });
     if (lost) {
       this.news = `A part of “${named(titleOf(texts))}” is damaged and could not be read. Compare what you see with your last job file.`;
     }
