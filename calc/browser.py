@@ -1,9 +1,9 @@
 """What the worksheet page asks of Python: JSON in, JSON out, one entry. The page draws what comes back.
 
-Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer
-that the page has, so that what is the same need not be said again), `working` (line by line, one unit),
-`save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables). Every answer is
-an object; a request that cannot be served answers with `errors`.
+Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer that the page has, so
+that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
+left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's
+texts to paper and tables). Every answer is an object; a request that cannot be served answers with `errors`.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from calc.findings import Findings
 from calc.job.describe import RECORD, fields_of
 from calc.job.form import Composed, compose, spread
 from calc.job.model import FORMAT, VERSION, Job
@@ -120,31 +121,42 @@ def _assess(asked: dict[str, Any]) -> dict[str, Any]:
         if key is not None and key not in composed.slips:
             fields[key] = {"error": problem.text}
     if job is None:
+        _told.judged = None
         shown = page.nothing_to_judge(len(missing), len(errors))
     else:
-        shown = page.findings(assess(job), job, whole=not problems)
+        _told.judged = found, _ = assess(job), job
+        first = None if asked.get("first") is None else {(unit, stage) for unit, stage in asked["first"]}
+        shown = page.findings(found, job, not problems, first)
     number = _told.tell(shown["html"]["units"], asked.get("holds", 0))
     return {"number": number, "fields": fields, "missing": missing, "errors": errors, **shown}
+
+
+def _rest(asked: dict[str, Any]) -> dict[str, Any]:
+    """The HTML of the units that the newest `assess` has left for later."""
+    units = page.units(*_told.judged) if _told.judged else []
+    return {"number": _told.tell(units, asked["holds"]), "units": units}
 
 
 class _Told:
     """What the page was told of each unit, and since which answer: a key pressed leaves many units as they were."""
 
     def __init__(self) -> None:
+        self.judged: tuple[Findings, Job] | None = None
         self.number = 0
         self.since: dict[tuple[int, str], tuple[str, int]] = {}
 
     def tell(self, units: list[dict[str, Any]], holds: int) -> int:
         """Number the answer, and leave out the HTML of every unit that the page has from the answer it holds.
 
-        Parameters: units as the answer will tell them, changed here; holds: number of the page's newest answer, 0 for none.
+        Parameters: units as the answer will tell them, changed here; html None is left for later. holds: number of the page's
+        newest answer, 0 for none.
         """
         self.number += 1
         before, self.since = self.since, {}
         for unit in units:
             key = (unit["unit"], unit["stage"])
             html, since = before.get(key, ("", 0))
-            if html != unit["html"]:
+            if unit["html"] not in (None, html):
                 html, since = unit["html"], self.number
             self.since[key] = (html, since)
             if since <= holds:
@@ -205,6 +217,7 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
     "assess": _assess,
+    "rest": _rest,
     "working": _working,
     "save": _save,
     "record": _record,

@@ -65,7 +65,8 @@ function start(place) {
   async function judge() {
     // A blank form before Python is ready is no question yet; "ready" asks it.
     if (document.documentElement.dataset.calc !== "ready") return;
-    const answer = await python.callLatest("assess", { do: "assess", texts: sheet.texts, base: sheet.base, holds }).catch((trouble) => {
+    const { first } = findings;
+    const answer = await python.callLatest("assess", { do: "assess", texts: sheet.texts, base: sheet.base, holds, first }).catch((trouble) => {
       findings.lose(trouble.message);
       return null;
     });
@@ -77,6 +78,15 @@ function start(place) {
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     if (opened) problems.focusErrors();
     opened = false;
+    // What is out of sight waits until what is in sight has been painted.
+    if (first) requestAnimationFrame(() => setTimeout(judgeRest));
+  }
+
+  async function judgeRest() {
+    const rest = await python.callLatest("rest", { do: "rest", holds }).catch(() => null);
+    if (!rest) return;
+    holds = rest.number;
+    findings.fill(rest.units);
   }
 
   const banner = element("p", { class: "ws-demo" }, "Demo: invented ship and numbers");

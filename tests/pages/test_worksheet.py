@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from calc.job.write import checksum
+from tests.bench.engine import twelve_unit_job
 
 from .chromium import ChromiumTab
 from .conftest import Browsers
@@ -560,6 +561,20 @@ def test_turns_of_the_dial_are_understood(tab: Tab, tmp_path: Path) -> None:
     tab.wait_for(f"document.querySelector({json.dumps(note)}).innerText.includes('11 turns of 1 mm and 0.52 mm')")
     saved = json.loads(tab.download("#save-job").read_text("utf-8"))
     assert saved["readings"][0]["plunger_lift_mm"] == [11.52]
+
+
+def test_units_out_of_sight_follow_those_in_sight(tab: Tab, tmp_path: Path) -> None:
+    open_sheet(tab)
+    load(tab, put(tmp_path, json.loads(twelve_unit_job())))
+    shown = "[...document.querySelectorAll('#findings article')]"
+    tab.wait_for(f"{shown}.length === 24 && {shown}.every((each) => each.querySelector('.sm-numbers'))")
+    lift = "readings/12/as_left/spill_opening/ahead/plunger_lift_mm"
+    tab.click("[data-stage='as_left']")
+    tab.fill(field(lift), "30.5")
+    tab.fill(field(lift.replace("plunger_lift_mm", "crank_angle_deg")), "5")
+    last = "document.querySelector('#findings article[data-unit=\"12\"][data-stage=as_left]')"
+    tab.wait_for(f"{last}.textContent.includes('30.500 mm') && {last}.dataset.verdict === 'outside'")
+    tab.wait_for(f"{shown}.every((each) => each.querySelector('.sm-numbers'))")
 
 
 def test_the_working_is_shown_and_stays_open_while_typing(tab: Tab, tmp_path: Path) -> None:
