@@ -537,7 +537,7 @@ def test_a_job_for_astern_has_rows_for_astern(tab: Tab, tmp_path: Path) -> None:
     tab.select(field(f"{astern}/method"), "at_contact")
     tab.fill(field(f"{astern}/plunger_lift_mm"), "11.5")
     tab.fill(field(f"{astern}/crank_angle_deg"), "6 before")
-    tab.wait_for("document.querySelector('#findings article[data-unit=\"1\"]')?.innerText.includes('6° before TDC')")
+    tab.wait_for("document.querySelector('#findings article[data-unit=\"1\"]')?.textContent.includes('6° before TDC')")
     assert "in astern rotation" in tab.text("#findings .ws-summary")
     saved = json.loads(tab.download("#save-job").read_text("utf-8"))
     assert saved["reference"]["rotation"] == "astern"
@@ -582,7 +582,7 @@ def test_the_working_is_shown_and_stays_open_while_typing(tab: Tab, tmp_path: Pa
     load(tab, put(tmp_path, job()))
     wait_for_verdict(tab, "within")
     tab.click("#findings article[data-unit='2'] .ws-working summary")
-    lines = "document.querySelector('#findings article[data-unit=\"2\"] .ws-lines').innerText"
+    lines = "document.querySelector('#findings article[data-unit=\"2\"] .ws-lines').textContent"
     tab.wait_for(f"{lines}.includes('10.0000°')")
     tab.fill(field("readings/2/as_found/spill_opening/ahead/crank_angle_deg"), "10.125")
     tab.wait_for(f"{lines}.includes('10.1250°')")
