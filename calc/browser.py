@@ -1,10 +1,10 @@
 """What the worksheet page asks of Python: JSON in, JSON out, one entry. The page draws what comes back.
 
-Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer
-that the page has, so that what is the same need not be said again), `working` (line by line, one unit),
-`save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables), `what_if` (moves
-tried on the screen), `side` (a small calculation beside the job). Every answer is an object; a request that cannot be
-served answers with `errors`.
+Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer that the page has, so
+that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
+left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's
+texts to paper and tables), `what_if` (moves tried on the screen), `side` (a small calculation beside the job). Every answer
+is an object; a request that cannot be served answers with `errors`.
 """
 
 from __future__ import annotations
@@ -125,9 +125,12 @@ def _assess(asked: dict[str, Any]) -> dict[str, Any]:
             fields[key] = {"error": problem.text}
     found = assess(job) if job is not None else None
     if job is None or found is None:
+        _told.judged = None
         shown = page.nothing_to_judge(len(missing), len(errors))
     else:
-        shown = page.findings(found, job, whole=not problems)
+        _told.judged = found, job
+        first = None if asked.get("first") is None else {(unit, stage) for unit, stage in asked["first"]}
+        shown = page.findings(found, job, not problems, first)
     work = _work(asked["texts"], found, [*missing, *errors])
     number = _told.tell(shown["html"]["units"], asked.get("holds", 0))
     return {"number": number, "fields": fields, "missing": missing, "errors": errors, "work": work, **shown}
@@ -154,24 +157,32 @@ def _listed(items: Iterable[Missing]) -> list[dict[str, Any]]:
     return [{"key": each.key, "text": each.text} for each in items]
 
 
+def _rest(asked: dict[str, Any]) -> dict[str, Any]:
+    """The HTML of the units that the newest `assess` has left for later."""
+    units = page.units(*_told.judged) if _told.judged else []
+    return {"number": _told.tell(units, asked["holds"]), "units": units}
+
+
 class _Told:
     """What the page was told of each unit, and since which answer: a key pressed leaves many units as they were."""
 
     def __init__(self) -> None:
+        self.judged: tuple[Findings, Job] | None = None
         self.number = 0
         self.since: dict[tuple[int, str], tuple[str, int]] = {}
 
     def tell(self, units: list[dict[str, Any]], holds: int) -> int:
         """Number the answer, and leave out the HTML of every unit that the page has from the answer it holds.
 
-        Parameters: units as the answer will tell them, changed here; holds: number of the page's newest answer, 0 for none.
+        Parameters: units as the answer will tell them, changed here; html None is left for later. holds: number of the page's
+        newest answer, 0 for none.
         """
         self.number += 1
         before, self.since = self.since, {}
         for unit in units:
             key = (unit["unit"], unit["stage"])
             html, since = before.get(key, ("", 0))
-            if html != unit["html"]:
+            if unit["html"] not in (None, html):
                 html, since = unit["html"], self.number
             self.since[key] = (html, since)
             if since <= holds:
@@ -255,6 +266,7 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
     "assess": _assess,
+    "rest": _rest,
     "working": _working,
     "save": _save,
     "record": _record,

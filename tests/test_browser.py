@@ -238,3 +238,29 @@ def test_a_unit_that_is_as_it_was_is_not_told_again() -> None:
     _, since = told(first)
     assert since == changed
     assert third < fourth
+
+
+def test_units_out_of_sight_are_left_for_later() -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    whole = ask(do="assess", **form)["html"]["units"]
+    key = next(each for each in form["texts"] if each.startswith("readings/2/") and each.endswith("plunger_lift_mm"))
+    form["texts"][key] = f"{float(form['texts'][key].split()[0]) + 0.4:g}"
+    in_sight = [[whole[0]["unit"], whole[0]["stage"]]]
+    begun = ask(do="assess", **form, holds=0, first=in_sight)
+    assert [each["html"] is not None for each in begun["html"]["units"]] == [True, *[False] * (len(whole) - 1)]
+    # A key that comes before the rest was asked for changes nothing: what it leaves is told as well.
+    again = ask(do="assess", **form, holds=begun["number"], first=[])
+    rest = ask(do="rest", holds=again["number"])
+    told = {(each["unit"], each["stage"]): each["html"] for each in rest["units"]}
+    assert told.pop((whole[0]["unit"], whole[0]["stage"])) is None
+    assert told
+    expected = {(each["unit"], each["stage"]): each["html"] for each in ask(do="assess", **form)["html"]["units"]}
+    shown = {(each["unit"], each["stage"]): each["html"] for each in (*whole, *begun["html"]["units"]) if each["html"]}
+    shown.update({name: html for name, html in told.items() if html})
+    assert shown == expected
+    assert not any(each["html"] for each in ask(do="rest", holds=rest["number"])["units"])
+
+
+def test_there_is_no_rest_of_nothing() -> None:
+    ask(do="assess", texts={}, base={})
+    assert ask(do="rest", holds=0)["units"] == []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from functools import lru_cache
 from typing import Any
 
@@ -47,10 +47,11 @@ def nothing_to_judge(missing: int, errors: int) -> dict[str, Any]:
     return {"verdict": INCOMPLETE, "html": {"summary": html, "strip": "", "notices": "", "units": []}}
 
 
-def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
+def findings(found: Findings, job: Job, whole: bool, first: Container[tuple[int, str]] | None = None) -> dict[str, Any]:
     """All findings of a job as HTML, in the parts that the page inserts.
 
-    Parameters: whole: whether nothing had to be left out of the job.
+    Parameters: whole: whether nothing had to be left out of the job; first: the units and stages whose HTML is wanted now,
+    that of the others is None; None for all of them.
     """
     verdict = found.summary.verdict if whole else INCOMPLETE
     tolerance = job.reference.angle_tolerance_deg
@@ -68,12 +69,23 @@ def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
             ),
             "strip": strip,
             "notices": _notices(found),
-            "units": [
-                {"unit": unit.unit, "stage": unit.stage, "verdict": unit.verdict, "html": _unit(unit, tolerance)}
-                for unit in found.units
-            ],
+            "units": units(found, job, first),
         },
     }
+
+
+def units(found: Findings, job: Job, first: Container[tuple[int, str]] | None = None) -> list[dict[str, Any]]:
+    """The findings of each unit in each stage. Parameters: first: as in `findings`."""
+    tolerance = job.reference.angle_tolerance_deg
+    return [
+        {
+            "unit": unit.unit,
+            "stage": unit.stage,
+            "verdict": unit.verdict,
+            "html": _unit(unit, tolerance) if first is None or (unit.unit, unit.stage) in first else None,
+        }
+        for unit in found.units
+    ]
 
 
 def _direction(direction: str) -> Markup | None:

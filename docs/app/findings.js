@@ -12,6 +12,8 @@ import { Place } from "./place.js";
 
 /** Milliseconds without a change before a screen reader is told the answer: nobody wants it at each key. */
 const SETTLED = 1000;
+/** More findings of units than these are told in two steps, those in sight first. */
+const MANY = 12;
 
 /** The findings of one unit in one stage, and their working, which is fetched when it is opened: it is long. */
 class UnitPlace {
@@ -28,6 +30,8 @@ class UnitPlace {
   unit;
   stage;
   box;
+  /** Whether it is on the screen, as far as anybody knows. */
+  isInSight = true;
 
   /** @param {number} unit @param {string} stage @param {FetchWorking} fetchWorking */
   constructor(unit, stage, fetchWorking) {
@@ -49,8 +53,13 @@ class UnitPlace {
   show(verdict, html) {
     this.box.dataset.verdict = verdict;
     this.#round++;
-    if (html !== null) this.#answer.put(html);
+    this.put(html);
     this.#work();
+  }
+
+  /** @param {string | null} html */
+  put(html) {
+    if (html !== null) this.#answer.put(html);
   }
 
   async #work() {
@@ -72,6 +81,13 @@ export class Findings {
   #unitBox = element("div", { class: "ws-units" });
   /** @type {Map<string, UnitPlace>} */
   #units = new Map();
+  /** Watches which units are on the screen. */
+  #sight = new IntersectionObserver((entries) => {
+    for (const { target, isIntersecting } of entries) {
+      const place = [...this.#units.values()].find(({ box }) => box === target);
+      if (place) place.isInSight = isIntersecting;
+    }
+  });
   #said = element("div", { class: "ws-hidden", role: "status", "aria-live": "polite" });
   /** @type {number | undefined} */
   #settling;
@@ -106,6 +122,21 @@ export class Findings {
     this.#announce();
   }
 
+  /**
+   * The units in sight, to be told first where there are many; null for all.
+   * @returns {[number, string][] | null}
+   */
+  get first() {
+    const places = [...this.#units.values()];
+    if (places.length <= MANY) return null;
+    return places.filter(({ isInSight }) => isInSight).map(({ unit, stage }) => [unit, stage]);
+  }
+
+  /** What was left for later. @param {UnitHtml[]} units */
+  fill(units) {
+    for (const { unit, stage, html } of units) this.#units.get(`${unit} ${stage}`)?.put(html);
+  }
+
   /** The findings on show no longer belong to what is typed. @param {string} words */
   lose(words) {
     delete this.box.dataset.verdict;
@@ -121,9 +152,11 @@ export class Findings {
     for (const { unit, stage, verdict, html } of units) {
       const name = `${unit} ${stage}`;
       const place = before.get(name) ?? new UnitPlace(unit, stage, this.#fetchWorking);
+      if (!before.has(name)) this.#sight.observe(place.box);
       place.show(verdict, html);
       this.#units.set(name, place);
     }
+    for (const [name, { box }] of before) if (!this.#units.has(name)) this.#sight.unobserve(box);
     const boxes = [...this.#units.values()].map(({ box }) => box);
     // Taking a box out and putting it back would throw the focus out of it.
     const same = boxes.length === this.#unitBox.children.length && boxes.every((box, at) => box === this.#unitBox.children[at]);

@@ -128,7 +128,9 @@ function start(place) {
     // A blank form before Python is ready is no question yet; "ready" asks it.
     if (document.documentElement.dataset.calc !== "ready") return;
     findings.wait();
-    const answer = await python.callLatest("assess", { do: "assess", texts: sheet.texts, base: sheet.base, holds }).catch((trouble) => {
+    const { first: inSight } = findings;
+    const question = { do: "assess", texts: sheet.texts, base: sheet.base, holds, first: inSight };
+    const answer = await python.callLatest("assess", question).catch((trouble) => {
       findings.lose(trouble.message);
       return null;
     });
@@ -145,6 +147,15 @@ function start(place) {
     side.refresh();
     if (opened) problems.focusErrors();
     opened = false;
+    // What is out of sight waits until what is in sight has been painted.
+    if (inSight) requestAnimationFrame(() => setTimeout(judgeRest));
+  }
+
+  async function judgeRest() {
+    const rest = await python.callLatest("rest", { do: "rest", holds }).catch(() => null);
+    if (!rest) return;
+    holds = rest.number;
+    findings.fill(rest.units);
   }
 
   const banner = element("p", { class: "ws-demo" }, "Demo: invented ship and numbers");

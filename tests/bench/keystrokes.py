@@ -115,9 +115,10 @@ def figure(found: list[Stroke]) -> Figure:
         value=median("painted"),
         unit="ms",
         goal=50.0,
-        how=f"worksheet from file://, 12 units with lift table in both stages, all typed: from a key event's time stamp to the "
-        f"end of the frame that painted its findings (a message sent from that frame's callback), median of {len(found)} keys "
-        f"in {FIELDS} fields, slowest {slowest:.0f}; listeners done after {median('handled'):.1f}, answer of Python after "
-        f"{median('answered'):.1f}, findings put in after {median('drawn'):.1f}; longest piece on the page's thread "
-        f"{median('blocked'):.1f} at the median, {max(each.blocked for each in found):.1f} at the worst; Chromium",
+        how=f"worksheet from file://, 12 units with lift table in both stages, all typed: from a key event's time stamp to "
+        f"the end of the frame that painted the findings in sight (a message from that frame's callback), median of "
+        f"{len(found)} keys in {FIELDS} fields, slowest {slowest:.0f}; listeners done after {median('handled'):.1f}, answer "
+        f"of Python after {median('answered'):.1f}, findings put in after {median('drawn'):.1f}; longest piece on the "
+        f"page's thread {median('blocked'):.1f} at the median, {max(each.blocked for each in found):.1f} at the worst; "
+        "Chromium",
     )

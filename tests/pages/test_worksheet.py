@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from calc.job.write import checksum
+from tests.bench.engine import twelve_unit_job
 
 from .chromium import ChromiumTab
 from .conftest import Browsers
@@ -536,7 +537,7 @@ def test_a_job_for_astern_has_rows_for_astern(tab: Tab, tmp_path: Path) -> None:
     tab.select(field(f"{astern}/method"), "at_contact")
     tab.fill(field(f"{astern}/plunger_lift_mm"), "11.5")
     tab.fill(field(f"{astern}/crank_angle_deg"), "6 before")
-    tab.wait_for("document.querySelector('#findings article[data-unit=\"1\"]')?.innerText.includes('6° before TDC')")
+    tab.wait_for("document.querySelector('#findings article[data-unit=\"1\"]')?.textContent.includes('6° before TDC')")
     assert "in astern rotation" in tab.text("#findings .ws-summary")
     saved = json.loads(tab.download("#save-job").read_text("utf-8"))
     assert saved["reference"]["rotation"] == "astern"
@@ -562,12 +563,26 @@ def test_turns_of_the_dial_are_understood(tab: Tab, tmp_path: Path) -> None:
     assert saved["readings"][0]["plunger_lift_mm"] == [11.52]
 
 
+def test_units_out_of_sight_follow_those_in_sight(tab: Tab, tmp_path: Path) -> None:
+    open_sheet(tab)
+    load(tab, put(tmp_path, json.loads(twelve_unit_job())))
+    shown = "[...document.querySelectorAll('#findings article')]"
+    tab.wait_for(f"{shown}.length === 24 && {shown}.every((each) => each.querySelector('.sm-numbers'))")
+    lift = "readings/12/as_left/spill_opening/ahead/plunger_lift_mm"
+    tab.click("[data-stage='as_left']")
+    tab.fill(field(lift), "30.5")
+    tab.fill(field(lift.replace("plunger_lift_mm", "crank_angle_deg")), "5")
+    last = "document.querySelector('#findings article[data-unit=\"12\"][data-stage=as_left]')"
+    tab.wait_for(f"{last}.textContent.includes('30.500 mm') && {last}.dataset.verdict === 'outside'")
+    tab.wait_for(f"{shown}.every((each) => each.querySelector('.sm-numbers'))")
+
+
 def test_the_working_is_shown_and_stays_open_while_typing(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
     wait_for_verdict(tab, "within")
     tab.click("#findings article[data-unit='2'] .ws-working summary")
-    lines = "document.querySelector('#findings article[data-unit=\"2\"] .ws-lines').innerText"
+    lines = "document.querySelector('#findings article[data-unit=\"2\"] .ws-lines').textContent"
     tab.wait_for(f"{lines}.includes('10.0000°')")
     tab.fill(field("readings/2/as_found/spill_opening/ahead/crank_angle_deg"), "10.125")
     tab.wait_for(f"{lines}.includes('10.1250°')")
