@@ -12,7 +12,7 @@ import pytest
 from calc.job.write import checksum
 
 from .chromium import ChromiumTab
-from .conftest import Browsers
+from .conftest import BOTH, ONE, Browsers
 from .tab import Tab
 
 PAGE = "worksheet.html"
@@ -153,6 +153,7 @@ def open_everything(tab: Tab) -> None:
     tab.wait_for("[...document.querySelectorAll('.ws-lines')].every(each => each.childElementCount)")
 
 
+@BOTH
 def test_it_opens_blank(tab: Tab) -> None:
     open_sheet(tab)
     tab.wait_for("document.querySelector('.ws-missing').checkVisibility()")
@@ -182,6 +183,7 @@ def test_a_job_typed_by_hand_is_judged(tab: Tab) -> None:
     assert tab.attribute("#findings [data-unit='1']", "data-verdict") == "outside"
 
 
+@ONE
 def test_what_was_understood_is_echoed(tab: Tab) -> None:
     open_sheet(tab)
     type_into(tab, {"engine.units": "1", TOLERANCE: "0,5", "reference.units/1/beginning_deg": "-6"})
@@ -190,6 +192,7 @@ def test_what_was_understood_is_echoed(tab: Tab) -> None:
     tab.wait_for(f"document.querySelector({json.dumps(note('reference.units/1/beginning_deg'))}).innerText === '6° before TDC'")
 
 
+@BOTH
 def test_a_job_file_is_opened(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
@@ -200,6 +203,7 @@ def test_a_job_file_is_opened(tab: Tab, tmp_path: Path) -> None:
     assert not visible(tab, ".ws-demo")
 
 
+@BOTH
 def test_the_demo_comes_on_request_and_says_so(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     assert not visible(tab, ".ws-demo")
@@ -230,6 +234,7 @@ def test_every_demo_job_can_be_chosen_and_judged(chromium_tab: ChromiumTab) -> N
         assert not visible(tab, ".ws-missing"), title
 
 
+@BOTH
 def test_errors_are_told_at_the_top_and_at_the_field_until_mended(tab: Tab) -> None:
     open_sheet(tab)
     tab.fill(field(TOLERANCE), "half")
@@ -253,6 +258,7 @@ def test_errors_are_told_at_the_top_and_at_the_field_until_mended(tab: Tab) -> N
     assert not tab.evaluate("document.title").startswith("Error: ")
 
 
+@ONE
 def test_a_files_errors_are_told_at_once(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     tree = job()
@@ -265,6 +271,7 @@ def test_a_files_errors_are_told_at_once(tab: Tab, tmp_path: Path) -> None:
     assert tab.evaluate("document.activeElement.name") == "readings/2/as_found/spill_opening/ahead/plunger_lift_mm"
 
 
+@ONE
 def test_what_is_missing_leads_to_its_field(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     tree = job()
@@ -279,6 +286,7 @@ def test_what_is_missing_leads_to_its_field(tab: Tab, tmp_path: Path) -> None:
     assert not visible(tab, ".ws-missing")
 
 
+@BOTH
 def test_saved_and_opened_again_nothing_has_changed(tab: Tab) -> None:
     open_sheet(tab)
     type_into(tab, TYPED)
@@ -296,6 +304,7 @@ def test_saved_and_opened_again_nothing_has_changed(tab: Tab) -> None:
     assert texts(tab) == {**before, **understood}
 
 
+@BOTH
 def test_leaving_warns_only_of_what_would_be_lost(tab: Tab) -> None:
     asks = "!window.dispatchEvent(new Event('beforeunload', {cancelable: true}))"
     # Where the browser keeps nothing, only the file does.
@@ -313,6 +322,7 @@ def test_leaving_warns_only_of_what_would_be_lost(tab: Tab) -> None:
     assert tab.evaluate(asks)
 
 
+@ONE
 def test_undo_brings_back_what_a_file_replaced(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     type_into(tab, {"title": "Mine", TOLERANCE: "0,7"})
@@ -344,6 +354,7 @@ def test_a_file_that_is_no_job_is_refused_and_nothing_is_lost(
     assert texts(tab) == {"title": "Mine"}
 
 
+@BOTH
 def test_text_from_a_file_never_becomes_markup(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     markup = "[...document.querySelectorAll('main img, main script, main b')].length"
@@ -478,6 +489,7 @@ def test_the_page_is_used_before_python_is_ready(chromium_tab: ChromiumTab) -> N
     assert not visible(tab, ".ws-phase")
 
 
+@BOTH
 def test_enter_goes_from_reading_to_reading(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
@@ -488,6 +500,7 @@ def test_enter_goes_from_reading_to_reading(tab: Tab, tmp_path: Path) -> None:
     assert tab.evaluate("document.activeElement.name") == f"{END}/plunger_lift_mm"
 
 
+@ONE
 def test_the_way_of_reading_is_chosen_and_never_assumed(tab: Tab) -> None:
     open_sheet(tab)
     tab.fill(field("engine.units"), "2")
@@ -507,6 +520,7 @@ def test_the_way_of_reading_is_chosen_and_never_assumed(tab: Tab) -> None:
     assert visible(tab, field(valve))
 
 
+@ONE
 def test_a_reading_reached_astern_is_shown_and_kept(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     tree = job()
@@ -521,6 +535,7 @@ def test_a_reading_reached_astern_is_shown_and_kept(tab: Tab, tmp_path: Path) ->
     assert tab.count('[name*="astern"]') == 0
 
 
+@BOTH
 def test_the_working_is_shown_and_stays_open_while_typing(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
@@ -533,6 +548,7 @@ def test_the_working_is_shown_and_stays_open_while_typing(tab: Tab, tmp_path: Pa
     assert tab.evaluate("document.querySelector('#findings article[data-unit=\"2\"] .ws-working').open")
 
 
+@BOTH
 def test_a_phone_shows_one_unit_at_a_time(tab: Tab, tmp_path: Path) -> None:
     tab.set_viewport(390)
     open_sheet(tab)
@@ -553,8 +569,7 @@ def test_a_phone_shows_one_unit_at_a_time(tab: Tab, tmp_path: Path) -> None:
     assert tab.evaluate("document.documentElement.scrollWidth") <= 390
 
 
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize(("width", "dark"), [(390, True), (1280, False)], ids=["phone at night", "desk by day"])
 def test_with_errors_and_findings_it_is_accessible(chromium_tab: ChromiumTab, tmp_path: Path, width: int, dark: bool) -> None:
     tab = chromium_tab
     tab.set_viewport(width)
