@@ -13,7 +13,7 @@ from calc.job.write import checksum
 from tests.bench.engine import twelve_unit_job
 
 from .chromium import ChromiumTab
-from .conftest import Browsers
+from .conftest import BOTH, ONE, Browsers
 from .tab import Tab
 
 PAGE = "worksheet.html"
@@ -154,6 +154,7 @@ def open_everything(tab: Tab) -> None:
     tab.wait_for("[...document.querySelectorAll('.ws-lines')].every(each => each.childElementCount)")
 
 
+@BOTH
 def test_it_opens_blank(tab: Tab) -> None:
     open_sheet(tab)
     tab.wait_for("document.querySelector('.ws-missing').checkVisibility()")
@@ -183,6 +184,7 @@ def test_a_job_typed_by_hand_is_judged(tab: Tab) -> None:
     assert tab.attribute("#findings [data-unit='1']", "data-verdict") == "outside"
 
 
+@ONE
 def test_what_was_understood_is_echoed(tab: Tab) -> None:
     open_sheet(tab)
     type_into(tab, {"engine.units": "1", TOLERANCE: "0,5", "reference.units/1/beginning_deg": "-6"})
@@ -191,6 +193,7 @@ def test_what_was_understood_is_echoed(tab: Tab) -> None:
     tab.wait_for(f"document.querySelector({json.dumps(note('reference.units/1/beginning_deg'))}).innerText === '6° before TDC'")
 
 
+@BOTH
 def test_a_job_file_is_opened(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
@@ -201,6 +204,7 @@ def test_a_job_file_is_opened(tab: Tab, tmp_path: Path) -> None:
     assert not visible(tab, ".ws-demo")
 
 
+@BOTH
 def test_the_demo_comes_on_request_and_says_so(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     assert not visible(tab, ".ws-demo")
@@ -231,6 +235,7 @@ def test_every_demo_job_can_be_chosen_and_judged(chromium_tab: ChromiumTab) -> N
         assert not visible(tab, ".ws-missing"), title
 
 
+@BOTH
 def test_errors_are_told_at_the_top_and_at_the_field_until_mended(tab: Tab) -> None:
     open_sheet(tab)
     tab.fill(field(TOLERANCE), "half")
@@ -254,6 +259,7 @@ def test_errors_are_told_at_the_top_and_at_the_field_until_mended(tab: Tab) -> N
     assert not tab.evaluate("document.title").startswith("Error: ")
 
 
+@ONE
 def test_a_files_errors_are_told_at_once(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     tree = job()
@@ -266,6 +272,7 @@ def test_a_files_errors_are_told_at_once(tab: Tab, tmp_path: Path) -> None:
     assert tab.evaluate("document.activeElement.name") == "readings/2/as_found/spill_opening/ahead/plunger_lift_mm"
 
 
+@ONE
 def test_what_is_missing_leads_to_its_field(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     tree = job()
@@ -280,6 +287,7 @@ def test_what_is_missing_leads_to_its_field(tab: Tab, tmp_path: Path) -> None:
     assert not visible(tab, ".ws-missing")
 
 
+@BOTH
 def test_saved_and_opened_again_nothing_has_changed(tab: Tab) -> None:
     open_sheet(tab)
     type_into(tab, TYPED)
@@ -297,6 +305,7 @@ def test_saved_and_opened_again_nothing_has_changed(tab: Tab) -> None:
     assert texts(tab) == {**before, **understood}
 
 
+@BOTH
 def test_leaving_warns_only_of_what_would_be_lost(tab: Tab) -> None:
     asks = "!window.dispatchEvent(new Event('beforeunload', {cancelable: true}))"
     # Where the browser keeps nothing, only the file does.
@@ -314,6 +323,7 @@ def test_leaving_warns_only_of_what_would_be_lost(tab: Tab) -> None:
     assert tab.evaluate(asks)
 
 
+@ONE
 def test_undo_brings_back_what_a_file_replaced(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     type_into(tab, {"title": "Mine", TOLERANCE: "0,7"})
@@ -345,6 +355,7 @@ def test_a_file_that_is_no_job_is_refused_and_nothing_is_lost(
     assert texts(tab) == {"title": "Mine"}
 
 
+@BOTH
 def test_text_from_a_file_never_becomes_markup(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     markup = "[...document.querySelectorAll('main img, main script, main b')].length"
@@ -479,6 +490,7 @@ def test_the_page_is_used_before_python_is_ready(chromium_tab: ChromiumTab) -> N
     assert not visible(tab, ".ws-phase")
 
 
+@BOTH
 def test_enter_goes_from_reading_to_reading(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
@@ -489,6 +501,7 @@ def test_enter_goes_from_reading_to_reading(tab: Tab, tmp_path: Path) -> None:
     assert tab.evaluate("document.activeElement.name") == f"{END}/plunger_lift_mm"
 
 
+@ONE
 def test_the_way_of_reading_is_chosen_and_never_assumed(tab: Tab) -> None:
     open_sheet(tab)
     tab.fill(field("engine.units"), "2")
@@ -508,6 +521,7 @@ def test_the_way_of_reading_is_chosen_and_never_assumed(tab: Tab) -> None:
     assert visible(tab, field(valve))
 
 
+@ONE
 def test_a_reading_reached_astern_is_shown_and_kept(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     tree = job()
@@ -577,6 +591,7 @@ def test_units_out_of_sight_follow_those_in_sight(tab: Tab, tmp_path: Path) -> N
     tab.wait_for(f"{shown}.every((each) => each.querySelector('.sm-numbers'))")
 
 
+@BOTH
 def test_the_working_is_shown_and_stays_open_while_typing(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
@@ -589,6 +604,7 @@ def test_the_working_is_shown_and_stays_open_while_typing(tab: Tab, tmp_path: Pa
     assert tab.evaluate("document.querySelector('#findings article[data-unit=\"2\"] .ws-working').open")
 
 
+@BOTH
 def test_a_phone_shows_one_unit_at_a_time(tab: Tab, tmp_path: Path) -> None:
     tab.set_viewport(390)
     open_sheet(tab)
@@ -610,8 +626,7 @@ def test_a_phone_shows_one_unit_at_a_time(tab: Tab, tmp_path: Path) -> None:
     assert tab.evaluate("document.documentElement.scrollWidth") <= 390
 
 
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize(("width", "dark"), [(390, True), (1280, False)], ids=["phone at night", "desk by day"])
 def test_with_errors_and_findings_it_is_accessible(chromium_tab: ChromiumTab, tmp_path: Path, width: int, dark: bool) -> None:
     tab = chromium_tab
     tab.set_viewport(width)
