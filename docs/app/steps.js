@@ -59,8 +59,8 @@ class Panel {
     this.#summary.addEventListener("click", () => (this.#chosen = true));
     this.#missing.hidden = this.#why.hidden = true;
     this.#missing.addEventListener("focusout", () => setTimeout(() => this.#drawList()));
-    this.#title = element("h2", { id: `title-${id}`, tabindex: "-1" }, number ? `${number}. ${title}` : title);
-    this.box = element("section", { class: "ws-step", id: addressOf(id), "data-step": id, "aria-labelledby": `title-${id}` },
+    this.#title = element("h2", { id: `title-${addressOf(id)}`, tabindex: "-1" }, number ? `${number}. ${title}` : title);
+    this.box = element("section", { class: "ws-step", id: addressOf(id), "data-step": id, "aria-labelledby": `title-${addressOf(id)}` },
       this.#title, element("p", { class: "ws-say" }, say), this.#why, this.#missing, ...parts, onwards);
   }
 

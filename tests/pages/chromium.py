@@ -93,6 +93,10 @@ class ChromiumTab(Tab):
         if paper is not None:
             self._page.emulate_media(media="print" if paper else "screen")
 
+    def set_time_zone(self, name: str) -> None:
+        """Have the page's clock go by another place."""
+        self._page.context.new_cdp_session(self._page).send("Emulation.setTimezoneOverride", {"timezoneId": name})
+
     def run_before_pages(self, script: str) -> None:
         self._page.add_init_script(script)
 
