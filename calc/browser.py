@@ -11,13 +11,10 @@ import json
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from calc.findings import Findings
-from calc.job.describe import RECORD, fields_of
 from calc.job.form import Composed, compose, spread
-from calc.job.model import FORMAT, VERSION, Job
-from calc.job.parse import parse
-from calc.job.partial import usable_part
-from calc.job.problems import JobErrors, Problem, shown
+from calc.job.model import Job
+from calc.job.opening import opened
+from calc.job.problems import JobErrors
 from calc.job.read import examine
 from calc.job.write import file_text
 from calc.judge.assess import assess
@@ -26,8 +23,8 @@ from calc.show.blank import blank_form
 from calc.show.record import record
 from calc.show.sheet import findings_csv, readings_csv
 from calc.version import PROGRAM
-from calc.work.closing import closing
-from calc.work.progress import Missing, progress
+from calc.work.begun import Begun, begun
+from calc.work.progress import Missing
 
 
 def respond(request: str) -> str:
@@ -47,97 +44,45 @@ def _hello(_: dict[str, Any]) -> dict[str, Any]:
 def _open(asked: dict[str, Any]) -> dict[str, Any]:
     """A file's text to the form: `texts` by key and the `base` that keeps the rest; or `errors` if it is no job file."""
     try:
-        tree = parse(asked["text"])
+        base = opened(asked["text"])
     except JobErrors as error:
         return {"errors": [problem.to_json() for problem in error.errors]}
-    refusal = _refusal(tree)
-    if refusal:
-        return {"errors": [refusal.to_json()]}
-    base = plain(tree)
     return {"texts": spread(base), "base": base}
 
 
-def _refusal(tree: Any) -> Problem | None:
-    """Why a file is no job for this form; an unfinished or faulty job is none the less one."""
-    if not isinstance(tree, dict):
-        return Problem("", shown(tree), f"This file holds {shown(tree)}, not a job. Open a job file.")
-    if tree.get("format") != FORMAT:
-        found = shown(tree["format"]) if "format" in tree else "nothing"
-        return Problem("format", found, f'This is no job file: its format is {found}, not "{FORMAT}". Open a job file.')
-    version = tree.get("version")
-    if isinstance(version, (int, float)) and version > VERSION:
-        return Problem(
-            "version",
-            shown(version),
-            f"A newer program wrote this file (version {shown(version)}; this one reads {VERSION}). Open it with the newer "
-            f"one.",
-        )
-    return None
-
-
-def plain(value: Any) -> Any:
-    """A parsed tree as JSON can carry it: a number that is none becomes the text that stood for it."""
-    if isinstance(value, dict):
-        return {key: plain(each) for key, each in value.items()}
-    if isinstance(value, list):
-        return [plain(each) for each in value]
-    return value if value is None or isinstance(value, (str, bool, int, float)) else value.literal
-
-
-def _composed(asked: dict[str, Any]) -> Composed:
-    return compose(asked["texts"], asked.get("base"))
-
-
-def _judge(composed: Composed) -> tuple[Job | None, list[Problem]]:
-    """The job to judge, as much of it as there is, and everything that stands in the way of a whole one."""
-    tree = {key: value for key, value in composed.tree.items() if key != "drafts"}
-    _open_groups(tree, Job)
-    job, problems = examine(tree)
-    return (job if job is not None else usable_part(tree, problems)), problems
-
-
-def _open_groups(tree: dict[str, Any], record: type) -> None:
-    """Empty groups where there are none yet, so that each missing field is named and not its group."""
-    for field in fields_of(record):
-        if field.kind == RECORD and field.record is not None and field.required:
-            _open_groups(tree.setdefault(field.name, {}), field.record)
+def _begun(asked: dict[str, Any]) -> Begun:
+    return begun(asked["texts"], asked.get("base"))
 
 
 def _assess(asked: dict[str, Any]) -> dict[str, Any]:
     """The form judged: what to say at each field, what is missing, and the findings as HTML."""
-    composed = _composed(asked)
-    job, problems = _judge(composed)
-    fields: dict[str, dict[str, str]] = {key: {"echo": words} for key, words in composed.echoes.items()}
-    for slip, words in composed.slips.items():
-        fields[slip] = {"error": words}
-    missing: list[dict[str, str | None]] = []
-    errors: list[dict[str, str | None]] = [{"key": slip, "text": words} for slip, words in composed.slips.items()]
-    for problem in problems:
-        key = composed.key_of(problem.where)
-        if problem.found == "nothing" or problem.where == "reference.units":
-            if key not in composed.slips:
-                missing.append({"key": key, "text": problem.text})
-            continue
-        errors.append({"key": key, "text": problem.text})
-        if key is not None and key not in composed.slips:
-            fields[key] = {"error": problem.text}
-    found = assess(job) if job is not None else None
-    answer = {"fields": fields, "missing": missing, "errors": errors, "work": _work(asked["texts"], found, missing)}
-    if job is None or found is None:
-        return {**answer, **page.nothing_to_judge(len(missing), len(errors))}
-    return {**answer, **page.findings(found, job, whole=not problems)}
+    so_far = _begun(asked)
+    fields: dict[str, dict[str, str]] = {key: {"echo": words} for key, words in so_far.composed.echoes.items()}
+    for error in reversed(so_far.errors):
+        # A text that was not understood comes first in the list, and is what its field says.
+        if error.key is not None:
+            fields[error.key] = {"error": error.text}
+    answer = {
+        "fields": fields,
+        "missing": _listed(so_far.missing),
+        "errors": _listed(so_far.errors),
+        "work": _work(so_far),
+    }
+    if so_far.job is None or so_far.found is None:
+        return {**answer, **page.nothing_to_judge(len(so_far.missing), len(so_far.errors))}
+    return {**answer, **page.findings(so_far.found, so_far.job, whole=not so_far.problems)}
 
 
-def _work(texts: dict[str, str], found: Findings | None, missing: list[dict[str, Any]]) -> dict[str, Any]:
+def _work(so_far: Begun) -> dict[str, Any]:
     """How far the job is, step by step, and what to close before the engine can be ready."""
-    how = progress(texts, found, [Missing(each["key"], each["text"]) for each in missing])
+    how = so_far.progress
     return {
         "complete": how.complete,
         "text": how.text,
         "steps": [
             {"id": each.code, "state": each.state, "why": each.why, "missing": _listed(each.missing)} for each in how.steps
         ],
-        "closing": [{"title": phase.title, "items": _listed(phase.items)} for phase in closing(texts, found)],
+        "closing": [{"title": phase.title, "items": _listed(phase.items)} for phase in so_far.closing],
     }
 
 
@@ -145,12 +90,16 @@ def _listed(items: Iterable[Missing]) -> list[dict[str, Any]]:
     return [{"key": each.key, "text": each.text} for each in items]
 
 
+def _composed(asked: dict[str, Any]) -> Composed:
+    return compose(asked["texts"], asked.get("base"))
+
+
 def _working(asked: dict[str, Any]) -> dict[str, Any]:
     """The working of one unit in one stage, line by line, as HTML."""
-    job, _ = _judge(_composed(asked))
-    if job is None:
+    so_far = _begun(asked)
+    if so_far.job is None or so_far.found is None:
         return {"html": ""}
-    return {"html": page.working(assess(job), job, asked["unit"], asked["stage"])}
+    return {"html": page.working(so_far.found, so_far.job, asked["unit"], asked["stage"])}
 
 
 def _save(asked: dict[str, Any]) -> dict[str, Any]:
