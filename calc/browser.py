@@ -1,8 +1,8 @@
 """What the worksheet page asks of Python: JSON in, JSON out, one entry. The page draws what comes back.
 
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts), `working` (line by line, one unit),
-`save` (the form's texts to a job file), `record`, `blank` and `csv` (the form's texts to paper and tables). Every answer is
-an object; a request that cannot be served answers with `errors`.
+`save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv` (the form's texts to paper and tables). Every
+answer is an object; a request that cannot be served answers with `errors`.
 """
 
 from __future__ import annotations
@@ -20,8 +20,9 @@ from calc.job.write import file_text
 from calc.judge.assess import assess
 from calc.show import page
 from calc.show.blank import blank_form
+from calc.show.handover import handover_page
 from calc.show.record import record
-from calc.show.sheet import findings_csv, readings_csv
+from calc.show.sheet import findings_csv, readings_csv, table_csv
 from calc.version import PROGRAM
 from calc.work.begun import Begun, begun
 from calc.work.progress import Missing
@@ -131,12 +132,27 @@ def _record(asked: dict[str, Any]) -> dict[str, Any]:
 
 
 def _blank(asked: dict[str, Any]) -> dict[str, Any]:
-    return _paper(asked, blank_form, "-form.html")
+    """Forms are printed before anything was read: they take a job with gaps."""
+    return _paper_so_far(asked, blank_form, "-form.html")
+
+
+def _handover(asked: dict[str, Any]) -> dict[str, Any]:
+    """Handing over cannot wait for a whole job."""
+    return _paper_so_far(asked, handover_page, "-handover.html")
+
+
+def _paper_so_far(asked: dict[str, Any], made: Callable[[Begun], str], ending: str) -> dict[str, Any]:
+    so_far = _begun(asked)
+    return {"text": made(so_far), "name": f"{_file_name(so_far.composed)}{ending}"}
 
 
 def _csv(asked: dict[str, Any]) -> dict[str, Any]:
+    """Readings; or findings, or one of the job's other lists, where they are asked for."""
     if asked.get("findings"):
         return _paper(asked, lambda job: findings_csv(assess(job)), "-findings.csv")
+    table = asked.get("table")
+    if table:
+        return _paper(asked, lambda job: table_csv(job, table), f"-{table}.csv")
     return _paper(asked, readings_csv, "-readings.csv")
 
 
@@ -147,6 +163,7 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "working": _working,
     "save": _save,
     "record": _record,
+    "handover": _handover,
     "blank": _blank,
     "csv": _csv,
 }

@@ -9,9 +9,8 @@ from collections.abc import Iterator
 
 from calc.findings import UnitFindings
 from calc.job.direction import ANGLES
-from calc.job.model import ADJUSTED, AS_FOUND, AS_LEFT, STAGES, VALVE_EVENTS, ZERO_INDEX
+from calc.job.model import ADJUSTED, AS_FOUND, AS_LEFT, CAM, STAGES, VALVE_EVENTS, ZERO_INDEX
 from calc.job.words import listed, units_words
-from calc.job.write import checksum
 from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
 from calc.show.paper import NOTHING, document, facts, headed, table
@@ -39,12 +38,12 @@ def handover_page(so_far: Begun) -> str:
     name = ", ".join(each for each in (title, sheet.text("vessel"), sheet.text("date")) if each)
     return document(
         name,
-        checksum(so_far.composed.tree),
+        so_far.checksum,
         headed(title, _rotation(sheet), demo=so_far.composed.tree.get("demo") is True),
-        facts(_who(sheet)),
         _danger(so_far, sheet),
+        facts(_which(sheet)),
+        _remarks(so_far, sheet),
         _closing(so_far),
-        _remarks(sheet),
         _units(so_far, sheet),
         _steps(so_far),
         _to_mend(so_far),
@@ -58,16 +57,12 @@ def _rotation(sheet: Worksheet) -> str | None:
     return said if said in ANGLES else None
 
 
-def _who(sheet: Worksheet) -> Iterator[tuple[str, object]]:
+def _which(sheet: Worksheet) -> Iterator[tuple[str, object]]:
     for name, key in (
         ("Ship", "vessel"),
         ("Job", "title"),
         ("Date of the check", "date"),
         ("Permit to work", "paper.permit"),
-        ("Handed over by", "handover.by"),
-        ("Taken over by", "handover.to"),
-        ("Day and time", "handover.at"),
-        ("Reason", "handover.reason"),
     ):
         yield name, sheet.text(key) or NOTHING
 
@@ -88,7 +83,8 @@ def _danger(so_far: Begun, sheet: Worksheet) -> Markup:
 def _dangers(so_far: Begun, sheet: Worksheet) -> Iterator[str]:
     if so_far.closing:
         count = sum(len(phase.items) for phase in so_far.closing)
-        yield f"The engine is not ready: {count} {'thing is' if count == 1 else 'things are'} to close or to prove. See the list."
+        things = "thing is" if count == 1 else "things are"
+        yield f"The engine is not ready: {count} {things} to close or to prove. See the list."
     for unit, parts in sheet.adjusted.items():
         names = listed([ADJUSTED[part] for part in parts])
         loose = [ADJUSTED[part] for part in parts if not sheet.yes(f"adjustments/{unit}/{part}/locked")]
@@ -136,9 +132,13 @@ def _closing(so_far: Begun) -> Markup:
     )
 
 
-def _remarks(sheet: Worksheet) -> Markup | None:
-    said = sheet.text("handover.remarks")
-    return joined(element("h2", None, "What the next person needs to know"), element("p", None, said)) if said else None
+def _remarks(so_far: Begun, sheet: Worksheet) -> Markup | None:
+    """Why, and what to know, in the words of the person who hands over; then what the readings say."""
+    pairs = (("Why it is handed over", "handover.reason"), ("What the next person needs to know", "handover.remarks"))
+    said = [(name, sheet.text(key)) for name, key in pairs if sheet.has(key)]
+    if so_far.found is not None and so_far.found.units:
+        said.append(("Findings so far", so_far.found.summary.text))
+    return facts(said, css="wide") if said else None
 
 
 def _units(so_far: Begun, sheet: Worksheet) -> Markup | None:
@@ -170,12 +170,10 @@ def _units(so_far: Begun, sheet: Worksheet) -> Markup | None:
 def _turned(sheet: Worksheet, unit: int, part: str) -> str:
     """What was turned as it was typed; it may not be understood yet."""
     row = f"adjustments/{unit}/{part}"
-    amount = sheet.text(f"{row}/flats_turned") or sheet.text(f"{row}/cam_turned_deg")
+    amount = sheet.text(f"{row}/{'cam_turned_deg' if part == CAM else 'flats_turned'}").replace("-", "−")
     before = sheet.text(f"{row}/length_before_mm")
-    sign = "°" if sheet.text(f"{row}/cam_turned_deg") and not sheet.text(f"{row}/flats_turned") else " flats"
-    return (
-        f"{ADJUSTED[part]} {amount}{'' if any(map(str.isalpha, amount)) else sign}{f', before {before} mm' if before else ''}"
-    )
+    unit_words = "" if any(map(str.isalpha, amount)) else "°" if part == CAM else " flats"
+    return f"{ADJUSTED[part]} {amount}{unit_words}{f', before {before} mm' if before else ''}"
 
 
 def _steps(so_far: Begun) -> Markup | None:
@@ -213,7 +211,7 @@ def _signatures(sheet: Worksheet) -> Markup:
         {"class": "keep"},
         table(
             ["Act", "Name and rank", "Signature", "Date and time"],
-            [(act, sheet.text(key), "", "") for act, key in acts],
+            [(act, sheet.text(key), "", sheet.text("handover.at")) for act, key in acts],
             css="write acts",
         ),
     )

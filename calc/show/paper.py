@@ -84,6 +84,25 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .phases { margin: 1mm 0; padding-left: 5mm; }
 .boxes { list-style: none; padding-left: 0; margin: 0 0 1mm; }
 .stop p, .stop ul { margin: 0.5mm 0; }
+.confirming td { height: 5.4mm; vertical-align: middle; }
+.confirming th:first-child { width: 22mm; }
+.confirming th:nth-child(3)[scope="col"] { width: 38mm; }
+.confirming th:nth-child(4)[scope="col"] { width: 24mm; }
+.moving { table-layout: fixed; }
+.moving :is(th, td) { height: 7mm; }
+.moving thead th, .confirming thead th, .inspecting thead th { height: auto; }
+.moving th:first-child { width: 62mm; }
+.note { font-weight: normal; }
+.inspecting { table-layout: fixed; }
+.inspecting td { height: 5.8mm; }
+.inspecting th:first-child[scope="col"] { width: 9mm; }
+.inspecting th:nth-child(2)[scope="col"] { width: 39mm; }
+.inspecting th:nth-child(3)[scope="col"] { width: 42mm; }
+.turning { table-layout: fixed; }
+.turning th:first-child { width: 10mm; }
+.turning th:nth-child(2) { width: 40mm; }
+.turning th:nth-child(6) { width: 14mm; }
+.serving td { height: 6mm; }
 .book { table-layout: fixed; }
 .book th:first-child { width: 10mm; }
 .book th:nth-child(5) { width: 34mm; }

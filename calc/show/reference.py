@@ -18,8 +18,9 @@ from calc.judge.settings import settings_of
 from calc.show import charts
 from calc.show.working import blocks
 from calc.version import PROGRAM
+from calc.work.report import Report
 
-JOB_SCHEMA, FINDINGS_SCHEMA = "job.schema.json", "findings.schema.json"
+JOB_SCHEMA, FINDINGS_SCHEMA, PROGRESS_SCHEMA = "job.schema.json", "findings.schema.json", "progress.schema.json"
 
 
 def pages() -> dict[str, str]:
@@ -30,6 +31,7 @@ def pages() -> dict[str, str]:
         "commands.md": commands_page(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
+        PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
         "form.json": _json(describe_form()),
     }
 
@@ -142,7 +144,7 @@ def findings_file_page() -> str:
             "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is "
             f"`null`, and a notice says why. Its rules also stand in a JSON Schema: [{FINDINGS_SCHEMA}]({FINDINGS_SCHEMA}).",
             "",
-            *_result_table(),
+            *_result_table(Findings),
             "",
             "## Verdicts",
             "",
@@ -164,14 +166,14 @@ def findings_file_page() -> str:
     )
 
 
-def _result_table() -> Iterator[str]:
+def _result_table(root: type, level: str = "##") -> Iterator[str]:
     groups: dict[str, list[tuple[str, Field]]] = {}
-    for path, field in walk(Findings):
+    for path, field in walk(root):
         groups.setdefault(path.rpartition(".")[0], []).append((path, field))
     for owner, members in groups.items():
         if owner:
             yield ""
-            yield f"## `{owner}`"
+            yield f"{level} `{owner}`"
             yield ""
         yield "| Key | What it is | Unit | Source |"
         yield "|---|---|---|---|"
@@ -206,6 +208,15 @@ def commands_page() -> str:
     ]
     for name, command in commands(top).items():
         parts += ["", f"## `{name}`", "", "```text", command.format_help().strip(), "```"]
+    parts += [
+        "",
+        "## The progress as JSON",
+        "",
+        "`python -m calc progress JOB.json --json` writes one JSON object. Its rules also stand in a JSON Schema: "
+        f"[{PROGRESS_SCHEMA}]({PROGRESS_SCHEMA}). What to close is listed in its order.",
+        "",
+        *_result_table(Report, "###"),
+    ]
     return "\n".join([*parts, ""])
 
 

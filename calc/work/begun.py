@@ -6,7 +6,7 @@ The worksheet, the handover page, the forms for the pump side and `progress` all
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -17,6 +17,7 @@ from calc.job.model import Job
 from calc.job.partial import usable_part
 from calc.job.problems import Problem
 from calc.job.read import examine
+from calc.job.write import checksum
 from calc.judge.assess import assess
 from calc.work.closing import Phase, closing
 from calc.work.progress import Missing, Progress, progress
@@ -26,13 +27,14 @@ from calc.work.progress import Missing, Progress, progress
 class Begun:
     """A job with gaps.
 
-    texts: by form key. composed: the file that they stand for. job: as much as can be judged, None where nothing can.
-    problems: everything that stands in the way of a whole job. missing: required values that are not there; errors: what is
-    there and is to mend.
+    texts: by form key. composed: the file that they stand for. checksum: of that file, or of the one that was read.
+    job: as much as can be judged, None where nothing can. problems: everything that stands in the way of a whole job.
+    missing: required values that are not there; errors: what is there and is to mend.
     """
 
     texts: Mapping[str, str]
     composed: Composed
+    checksum: str
     job: Job | None
     problems: tuple[Problem, ...]
     missing: tuple[Missing, ...]
@@ -64,8 +66,7 @@ def begun(texts: Mapping[str, str], base: Mapping[str, Any] | None = None) -> Be
     (True, ['engine.units'], False)
     """
     composed = compose(texts, base)
-    tree = {key: value for key, value in composed.tree.items() if key != "drafts"}
-    _open_groups(tree, Job)
+    tree = _with_groups({key: value for key, value in composed.tree.items() if key != "drafts"}, Job)
     job, problems = examine(tree)
     missing: list[Missing] = []
     errors = [Missing(slip, words) for slip, words in composed.slips.items()]
@@ -77,16 +78,18 @@ def begun(texts: Mapping[str, str], base: Mapping[str, Any] | None = None) -> Be
         else:
             errors.append(Missing(key, problem.text))
     part = job if job is not None else usable_part(tree, problems)
-    return Begun(texts, composed, part, tuple(problems), tuple(missing), tuple(errors))
+    return Begun(texts, composed, checksum(composed.tree), part, tuple(problems), tuple(missing), tuple(errors))
 
 
 def begun_file(tree: Mapping[str, Any]) -> Begun:
     """What there is of a job in a job file. Parameters: its tree (see `calc.job.opening`)."""
-    return begun(spread(tree), tree)
+    return replace(begun(spread(tree), tree), checksum=checksum(tree))
 
 
-def _open_groups(tree: dict[str, Any], record: type) -> None:
-    """Empty groups where there are none yet, so that each missing field is named and not its group."""
+def _with_groups(tree: Mapping[str, Any], record: type) -> dict[str, Any]:
+    """A copy with empty groups where there are none yet, so that each missing field is named and not its group."""
+    opened = dict(tree)
     for field in fields_of(record):
         if field.kind == RECORD and field.record is not None and field.required:
-            _open_groups(tree.setdefault(field.name, {}), field.record)
+            opened[field.name] = _with_groups(opened.get(field.name, {}), field.record)
+    return opened
