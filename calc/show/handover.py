@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from calc.findings import UnitFindings
 from calc.job.direction import ANGLES
 from calc.job.model import ADJUSTED, AS_FOUND, AS_LEFT, CAM, STAGES, VALVE_EVENTS, ZERO_INDEX
-from calc.job.words import listed, units_words
+from calc.job.words import listed, spans_words
 from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
 from calc.show.paper import NOTHING, document, facts, headed, table
@@ -96,7 +96,7 @@ def _dangers(so_far: Begun, sheet: Worksheet) -> Iterator[str]:
             yield f"Unit {unit}: {names} turned and its cut-out not proved since. The engine may not stop."
     short = [each.unit for each in _latest(so_far) if each.cut_out is not None and each.cut_out.verdict not in (None, "within")]
     if short:
-        words = units_words(short)
+        words = spans_words(short)
         yield f"{words[:1].upper()}{words[1:]}: the zero-index opening is not proved. Ask the maker before the engine runs."
 
 
@@ -163,7 +163,7 @@ def _units(so_far: Begun, sheet: Worksheet) -> Markup | None:
             ],
             css="quiet",
         ),
-        element("p", {"class": "quiet"}, f"Not read: {units_words(unread)}.") if unread else None,
+        element("p", {"class": "quiet"}, f"Not read: {spans_words(unread)}.") if unread else None,
     )
 
 

@@ -61,14 +61,17 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .side > :first-child { flex: 0 0 80mm; }
 .side > :last-child {  flex: 1 1 0; margin: 0; }
 .side svg.sm-chart { max-height: 150mm; }
-.many > :first-child { flex-basis: 60mm; }
-.many svg.sm-chart { max-height: 178mm; }
-.many table { font-size: 7.5pt; }
-.many td, .many th { padding: 0.3mm 1mm; line-height: 1.2; }
+.many > :first-child { flex-basis: 50mm; }
+.many svg.sm-chart { max-height: 130mm; }
+.many table { font-size: 7pt; }
+.many td, .many th { padding: 0.2mm 0.8mm; line-height: 1.15; }
+.many .sm-verdict { white-space: nowrap; }
 .many svg.sm-mark { width: 5mm; height: 2.5mm; vertical-align: 0; }
 .three { table-layout: fixed; }
-.three th:first-child { width: 14%; }
-.three th:nth-child(3) { width: 24%; }
+.three { font-size: 8pt; line-height: 1.2; }
+.three :is(th, td) { padding: 0.3mm 1mm; }
+.three th:first-child { width: 16%; }
+.three th:nth-child(3) { width: 28%; }
 .pair { display: grid; grid-template-columns: 1fr 1fr; column-gap: 5mm; align-items: start; break-inside: avoid; }
 .pair > section { min-width: 0; }
 .two th:first-child { width: 26%; }
@@ -105,6 +108,7 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .serving td { height: 6mm; }
 .book { table-layout: fixed; }
 .book th:first-child { width: 10mm; }
+.book th:nth-child(2) { width: 58mm; }
 .book th:nth-child(5) { width: 34mm; }
 .acts th:first-child { width: 52mm; }
 .acts th:nth-child(2)[scope="col"] { width: 50mm; }

@@ -12,7 +12,7 @@ from calc.findings import Correction, Findings, Notice, UnitFindings
 from calc.job import steps
 from calc.job.form import spread
 from calc.job.model import AS_FOUND, AS_LEFT, SOUND, Adjustment, Job
-from calc.job.words import units_words
+from calc.job.words import spans_words
 from calc.job.write import job_to_tree
 from calc.measure.conformity import WITHIN
 from calc.show import charts
@@ -150,7 +150,7 @@ def _summary_page(
             "div",
             {"class": "side" if len(rows) <= _MOST_WIDE_ROWS else "side many"},
             element("div", None, picture, _key()),
-            table(["Unit", "As found", "As left", "Correction"], rows),
+            table(["Unit", "As found", "As left", "Push rod or cam turned"], rows),
         )
         if picture
         else element("p", None, "There is no reading in this job."),
@@ -165,7 +165,7 @@ def _summary_page(
 
 
 def _gauge(serial: str | None, calibrated: str | None) -> str:
-    return f"{serial or 'serial not noted'}, calibrated {calibrated or 'not noted'}"
+    return f"{serial or 'no serial'}, calibrated {calibrated or '?'}" if serial or calibrated else "not noted"
 
 
 def _complete_words(how: Progress) -> str:
@@ -181,13 +181,13 @@ def _what_was_done(
     turned = [unit for unit, parts in sorted(done.items()) if any(was_turned(each) for each in parts.values())]
     yield "Opening at index 0", _openings(job, stages, turned)
     new = sorted({each.unit for each in job.inspections or () if each.new_serial})
-    changed = [f"turned: {units_words(turned)}" if turned else "", f"new parts: {units_words(new)}" if new else ""]
+    changed = [f"turned: {spans_words(turned)}" if turned else "", f"new parts: {spans_words(new)}" if new else ""]
     yield "Timing or parts changed", ", ".join(each for each in changed if each) or "nothing is written down"
     bad = sorted({each.unit for each in job.inspections or () if each.condition not in (None, SOUND)})
-    seen = units_words(sorted({each.unit for each in job.inspections or () if each.condition}))
+    seen = spans_words(sorted({each.unit for each in job.inspections or () if each.condition}))
     yield (
         "Inspection",
-        "not written down" if not job.inspections else f"worn or damaged: {units_words(bad)}" if bad else f"sound: {seen}",
+        "not written down" if not job.inspections else f"worn or damaged: {spans_words(bad)}" if bad else f"sound: {seen}",
     )
     yield "Moved and put back", _put_back(job)
 
@@ -205,7 +205,7 @@ def _openings(job: Job, stages: Mapping[int, Stages], turned: Sequence[int]) -> 
             words = WORDS[opening.verdict].lower() if opening.verdict else "read, no limit entered"
         by_verdict.setdefault(words, []).append(number)
     return "; ".join(
-        f"{words}: {'all units' if len(numbers) == job.engine.units else units_words(numbers)}"
+        f"{words}: {'all units' if len(numbers) == job.engine.units else spans_words(numbers)}"
         for words, numbers in by_verdict.items()
     )
 
@@ -228,13 +228,11 @@ def _key() -> Markup:
 
 
 def _correction(stages: Stages, done: Mapping[str, Adjustment]) -> str:
-    """What was turned; where nothing was, what was worked out."""
+    """What was turned; where nothing was, what was worked out. That a rod is a push rod stands in the table's head."""
     turned = [turned_brief(each) for each in done.values() if was_turned(each)]
-    if turned:
-        words = ", ".join(turned)
-        return f"Done: {words}"
-    asked = ", ".join(brief(each) + (" (held)" if each.held else "") for each in _asked_for(*stages))
-    return f"Not done: {asked}" if asked else NOTHING
+    asked = [brief(each) + (" (held)" if each.held else "") for each in _asked_for(*stages)]
+    words = ", ".join(turned or asked).replace(" push rod", "")
+    return f"Not done: {words}" if asked and not turned else words or NOTHING
 
 
 def _asked_for(*stages: UnitFindings | None) -> tuple[Correction, ...]:

@@ -29,7 +29,7 @@ from calc.show.paper import NOTHING, between, raw, signed_by, table
 Adjustments = Mapping[str, Adjustment]
 
 _ROD_OF = {SUCTION_CLOSING: SUCTION_ROD, SPILL_OPENING: SPILL_ROD}
-HELD = "Held: read again first, a reading mistake is suspected."
+HELD = "Held: read again first."
 
 
 def brief(each: Correction) -> str:
@@ -121,7 +121,7 @@ def unit_section(number: int, found: UnitFindings | None, left: UnitFindings | N
         ("Causes", _causes(found), NOTHING, _causes(left)),
     ]
     answers = [
-        element("p", None, element("strong", None, f"{STAGES[unit.stage].capitalize()}. "), _stop(unit), unit.text)
+        element("p", None, element("strong", None, f"{STAGES[unit.stage].capitalize()}. "), _stop(unit), answer_words(unit))
         for unit in both
         if unit is not None
     ]
@@ -135,6 +135,15 @@ def unit_section(number: int, found: UnitFindings | None, left: UnitFindings | N
         table(heads[:2] if alone else heads, [row[:2] if alone else row for row in shown], css="two" if alone else "three"),
         answers,
     )
+
+
+def answer_words(unit: UnitFindings) -> str:
+    """What to do. What was found stands in the table above; only what gave no number there is told in words as well."""
+    said = unit.judged.said if unit.judged else None
+    if said is None or unit.beginning is None or unit.end is None:
+        return unit.text
+    first = ("Stop.",) if said.stop else ()
+    return " ".join((*first, *said.stop, *said.todo, *said.settle)) or "Nothing to do."
 
 
 def _head(stage: str, unit: UnitFindings | None) -> Markup:

@@ -8,7 +8,7 @@ from calc.findings import Event, UnitFindings
 from calc.job.catalogue import INSPECTED
 from calc.job.describe import fields_of
 from calc.job.model import CONDITIONS, RUNS, Adjustment, Handover, Inspection, Job, Run, Service
-from calc.job.words import late_words, units_words
+from calc.job.words import late_words, spans_words
 from calc.show.markup import Markup, element, joined
 from calc.show.paper import NOTHING, between, facts, signed_by, table
 from calc.show.record_entries import value_words
@@ -67,7 +67,7 @@ def _bare_words(rows: Iterable[Inspection]) -> Iterator[str]:
         alike.setdefault((condition, tuple(named)), []).append(unit)
     for (condition, those), units in alike.items():
         which = "all parts" if len(those) == len(INSPECTED) else ", ".join(those)
-        words = units_words(units)
+        words = spans_words(units)
         yield f"{words[:1].upper()}{words[1:]}: {which}: {CONDITIONS[condition]}."
 
 
@@ -98,7 +98,7 @@ def parameters_section(job: Job, stages: Mapping[int, Stages]) -> Markup | None:
         (
             each.unit,
             f"{INSPECTED[each.part]} replaced: serial number {each.serial or 'not noted'}, now {each.new_serial}",
-            _timing(stages.get(each.unit)),
+            "see above" if each.unit in told else _timing(stages.get(each.unit)),
             "",
             "",
         )
