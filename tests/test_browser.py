@@ -9,8 +9,10 @@ from calc import assess, read_job
 from calc.browser import respond
 from calc.job.write import checksum
 from calc.show.blank import blank_form
+from calc.show.handover import handover_page
 from calc.show.record import record
-from calc.show.sheet import findings_csv, readings_csv
+from calc.show.sheet import findings_csv, readings_csv, table_csv
+from calc.work.begun import begun_file
 from tests.jobs import DEMO_FILES, MAIN, tree
 
 
@@ -136,7 +138,17 @@ def test_the_working_of_one_unit() -> None:
     assert ask(do="working", texts={}, base={}, unit=1, stage="as_found") == {"html": ""}
 
 
-@pytest.mark.parametrize("kind", [{"do": "record"}, {"do": "blank"}, {"do": "csv"}, {"do": "csv", "findings": True}])
+KINDS: list[dict[str, Any]] = [
+    {"do": "record"},
+    {"do": "handover"},
+    {"do": "blank"},
+    {"do": "csv"},
+    {"do": "csv", "findings": True},
+    {"do": "csv", "table": "positions"},
+]
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=str)
 def test_paper_of_a_whole_job(kind: dict[str, Any]) -> None:
     form = opened(MAIN.read_text("utf-8"))
     made = ask(**kind, **form)
@@ -145,7 +157,9 @@ def test_paper_of_a_whole_job(kind: dict[str, Any]) -> None:
     assert made["name"].endswith(".csv" if kind["do"] == "csv" else ".html")
     job = read_job(MAIN.read_bytes())
     found = assess(job)
-    assert made["text"] in (record(found, job), blank_form(job), readings_csv(job), findings_csv(found))
+    so_far = begun_file(tree())
+    expected = [record(found, job), handover_page(so_far), blank_form(so_far), readings_csv(job), findings_csv(found)]
+    assert made["text"] == [*expected, table_csv(job, "positions")][KINDS.index(kind)]
 
 
 def test_the_check_sum_on_paper_is_that_of_the_saved_file() -> None:
@@ -153,13 +167,14 @@ def test_the_check_sum_on_paper_is_that_of_the_saved_file() -> None:
     form["texts"]["engine.speed_rpm"] = "rather fast"
     saved = json.loads(ask(do="save", **form)["text"])
     assert saved["drafts"] == {"engine.speed_rpm": "rather fast"}
-    assert checksum(saved) in ask(do="record", **form)["text"]
+    for kind in ("record", "handover", "blank"):
+        assert checksum(saved) in ask(do=kind, **form)["text"]
 
 
-def test_no_paper_of_a_job_that_is_not_whole() -> None:
+def test_no_record_and_no_table_of_a_job_that_is_not_whole() -> None:
     form = opened(MAIN.read_text("utf-8"))
     form["texts"]["reference.fuel_index"] = ""
-    for kind in ("record", "blank", "csv"):
+    for kind in ("record", "csv"):
         answer = ask(do=kind, **form)
         assert [error["where"] for error in answer["errors"]] == ["reference.fuel_index"]
         assert "text" not in answer
@@ -264,3 +279,17 @@ def test_units_out_of_sight_are_left_for_later() -> None:
 def test_there_is_no_rest_of_nothing() -> None:
     ask(do="assess", texts={}, base={})
     assert ask(do="rest", holds=0)["units"] == []
+
+
+@pytest.mark.parametrize("kind", ["handover", "blank"])
+def test_handing_over_and_forms_take_a_job_with_gaps(kind: str) -> None:
+    form = opened(MAIN.read_text("utf-8"))
+    form["texts"]["reference.fuel_index"] = ""
+    saved = json.loads(ask(do="save", **form)["text"])
+    # What is left open for the check leaves nothing in the job that the sum is of.
+    assert "fuel_index" not in saved["reference"]
+    assert checksum(saved) in ask(do=kind, **form)["text"]
+    for texts in ({}, {"vessel": "Begun"}, {"engine.units": "many"}, {"engine.units": "99", "reference.rotation": "sideways"}):
+        made = ask(do=kind, texts=texts, base={})
+        assert made["text"].startswith("<!doctype html>")
+        assert checksum(json.loads(ask(do="save", texts=texts, base={})["text"])) in made["text"]

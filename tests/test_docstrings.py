@@ -136,7 +136,8 @@ MAY_KNOW = {
     "job": {"job", "measure"},
     "judge": {"judge", "job", "pump", "measure", "fuel", "findings", "version"},
     "side": {"side", "judge", "job", "pump", "measure", "fuel", "findings"},
-    "show": {"show", "side", "judge", "job", "pump", "measure", "fuel", "findings", "version", "command"},
+    "work": {"work", "judge", "job", "findings"},
+    "show": {"show", "side", "work", "judge", "job", "pump", "measure", "fuel", "findings", "version", "command"},
 }
 
 
@@ -164,7 +165,7 @@ IMPURE = {
 }
 
 
-@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "job", "judge"])
+@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "job", "judge", "work"])
 def test_the_pure_part_has_no_clock_and_no_files(part: str) -> None:
     for path in (ROOT / part).rglob("*.py"):
         assert _imports(path) & IMPURE == set(), path.name

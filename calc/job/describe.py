@@ -235,7 +235,7 @@ def walk(cls: type, prefix: str = "") -> list[tuple[str, Field]]:
 
     >>> from calc.job.model import Job
     >>> [path for path, _ in walk(Job)][4:7]
-    ['date', 'running_hours', 'engine']
+    ['date', 'running_hours', 'reason']
     """
     found = []
     for field in fields_of(cls):

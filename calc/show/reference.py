@@ -19,8 +19,9 @@ from calc.show import charts
 from calc.show.side import describe_side
 from calc.show.working import blocks
 from calc.version import PROGRAM
+from calc.work.report import Report
 
-JOB_SCHEMA, FINDINGS_SCHEMA = "job.schema.json", "findings.schema.json"
+JOB_SCHEMA, FINDINGS_SCHEMA, PROGRESS_SCHEMA = "job.schema.json", "findings.schema.json", "progress.schema.json"
 
 
 def pages() -> dict[str, str]:
@@ -31,6 +32,7 @@ def pages() -> dict[str, str]:
         "commands.md": commands_page(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
+        PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
         "form.json": _json({**describe_form(), "side": describe_side()}),
     }
 
@@ -143,7 +145,7 @@ def findings_file_page() -> str:
             "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is "
             f"`null`, and a notice says why. Its rules also stand in a JSON Schema: [{FINDINGS_SCHEMA}]({FINDINGS_SCHEMA}).",
             "",
-            *_result_table(),
+            *_result_table(Findings),
             "",
             "## Verdicts",
             "",
@@ -165,14 +167,14 @@ def findings_file_page() -> str:
     )
 
 
-def _result_table() -> Iterator[str]:
+def _result_table(root: type, level: str = "##") -> Iterator[str]:
     groups: dict[str, list[tuple[str, Field]]] = {}
-    for path, field in walk(Findings):
+    for path, field in walk(root):
         groups.setdefault(path.rpartition(".")[0], []).append((path, field))
     for owner, members in groups.items():
         if owner:
             yield ""
-            yield f"## `{owner}`"
+            yield f"{level} `{owner}`"
             yield ""
         yield "| Key | What it is | Unit | Source |"
         yield "|---|---|---|---|"
@@ -207,6 +209,15 @@ def commands_page() -> str:
     ]
     for name, command in commands(top).items():
         parts += ["", f"## `{name}`", "", "```text", command.format_help().strip(), "```"]
+    parts += [
+        "",
+        "## The progress as JSON",
+        "",
+        "`python -m calc progress JOB.json --json` writes one JSON object. Its rules also stand in a JSON Schema: "
+        f"[{PROGRESS_SCHEMA}]({PROGRESS_SCHEMA}). What to close is listed in its order.",
+        "",
+        *_result_table(Report, "###"),
+    ]
     return "\n".join([*parts, ""])
 
 

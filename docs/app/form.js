@@ -43,6 +43,10 @@ export function addressOf(id) {
   return `step-${id}`;
 }
 
+/** The lists besides the readings that can be saved as tables, each once. A list of a group belongs to the settings. */
+export const csvTables = [...new Map([confirmations, ...steps.flatMap(({ tables }) => tables)]
+  .filter(({ key }) => !key.includes(".")).map((table) => [table.key, table])).values()];
+
 /** The tables whose rows belong to units, as the start of their keys, with the place of the unit's number in a key. */
 export const unitPlaces = new Map([
   ["readings", 1],

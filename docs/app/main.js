@@ -7,6 +7,7 @@ import { demoChooser } from "./demo.js";
 import { Entries } from "./entries.js";
 import { Files } from "./files.js";
 import { Findings } from "./findings.js";
+import { csvTables } from "./form.js";
 import { UnitGrid } from "./grid.js";
 import { Kept } from "./kept.js";
 import { Problems } from "./problems.js";
@@ -80,20 +81,28 @@ function start(place) {
     ? /** @type {any} */ (await python.callLatest(`side ${name}`, { do: "side", texts: sheet.texts, base: sheet.base, name, typed }))
     : null);
 
-  const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper" },
+  const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
+    ...csvTables.map(({ key, title }) => element("option", { value: key }, title)));
+  const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper and tables" },
     button("Record for paper", () => files.savePaper({ do: "record" }), { id: "save-record" }),
     button("Blank forms", () => files.savePaper({ do: "blank" }), { id: "save-forms" }),
     button("Readings as CSV", () => files.savePaper({ do: "csv" }), { id: "save-readings" }),
-    button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }));
+    button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }),
+    lists,
+    button("List as CSV", () => files.savePaper({ do: "csv", table: lists.value }), { id: "save-list" }));
+  const handover = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper for handing over" },
+    button("Handover page", () => files.savePaper({ do: "handover" }), { id: "save-handover" }));
 
   /** @type {Record<string, (Node | string)[]>} what a step has before what Python describes */
   const first = { correction: [whatIf.box] };
   /** @type {Record<string, (Node | string)[]>} and after it */
   const extras = {
+    // Forms are printed before anything is read.
+    due: [element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
     correction: [side.box],
     record: [paper],
-    handover: [closing.box],
+    handover: [handover, closing.box],
   };
   const steps = new Steps(sheet, entries, draw);
   const kept = new Kept(sheet, entries);
@@ -176,7 +185,9 @@ function start(place) {
     demoChooser((name, text) => files.openText(name, text)));
   const form = element("div", { class: "ws-form" }, problems.box, steps.box, kept.box, findings.foot);
   steps.map.prepend(signing.box);
-  place.append(bar, files.news, list.notice, list.box, status.box, banner,
+  const onPaper = element("p", { class: "ws-onpaper" },
+    "These are the findings as the screen shows them. The paper to file is the record: step Record, button Record for paper.");
+  place.append(bar, files.news, list.notice, list.box, status.box, banner, onPaper,
     element("div", { class: "ws-columns" }, steps.map, form, findings.box));
   files.acceptDrops(place);
   keeper.start();
