@@ -136,7 +136,7 @@ MAY_KNOW = {
     "job": {"job", "measure"},
     "judge": {"judge", "job", "pump", "measure", "fuel", "findings", "version"},
     "side": {"side", "judge", "job", "pump", "measure", "fuel", "findings"},
-    "work": {"work", "judge", "job", "findings"},
+    "work": {"work", "judge", "job", "findings", "version"},
     "show": {"show", "side", "work", "judge", "job", "pump", "measure", "fuel", "findings", "version", "command"},
 }
 
