@@ -135,7 +135,7 @@ MAY_KNOW = {
     "pump": {"pump", "measure", "fuel"},
     "job": {"job", "measure"},
     "judge": {"judge", "job", "pump", "measure", "fuel", "findings", "version"},
-    "work": {"work", "judge", "job", "findings"},
+    "work": {"work", "judge", "job", "findings", "version"},
     "show": {"show", "work", "judge", "job", "pump", "measure", "fuel", "findings", "version", "command"},
 }
 
