@@ -84,8 +84,8 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .lead { break-after: avoid; }
 .steps th:first-child { width: 32mm; }
 .steps th:nth-child(2)[scope="col"] { width: 18mm; }
-.phases { margin: 1mm 0; padding-left: 5mm; }
-.boxes { list-style: none; padding-left: 0; margin: 0 0 1mm; }
+.phases { margin: 1mm 0; padding-left: 5mm; columns: 2; column-gap: 8mm; }
+.boxes { list-style: none; padding-left: 4mm; text-indent: -4mm; margin: 0 0 1mm; }
 .stop p, .stop ul { margin: 0.5mm 0; }
 .confirming td { height: 5.4mm; vertical-align: middle; }
 .confirming th:first-child { width: 22mm; }

@@ -88,8 +88,8 @@ function start(place) {
     button("Blank forms", () => files.savePaper({ do: "blank" }), { id: "save-forms" }),
     button("Readings as CSV", () => files.savePaper({ do: "csv" }), { id: "save-readings" }),
     button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }),
-    lists,
-    button("List as CSV", () => files.savePaper({ do: "csv", table: lists.value }), { id: "save-list" }));
+    element("span", { class: "ws-demochoice" }, lists,
+      button("List as CSV", () => files.savePaper({ do: "csv", table: lists.value }), { id: "save-list" })));
   const handover = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper for handing over" },
     button("Handover page", () => files.savePaper({ do: "handover" }), { id: "save-handover" }));
 

@@ -21,7 +21,7 @@ from tests.jobs import DEMO_FILES, MAIN, tree
 ROOT = Path(__file__).parent.parent.parent
 FINE = DEMO_FILES[1]
 JOB = read_job(MAIN.read_bytes())
-WRITES = {
+WRITES: dict[tuple[str, ...], str] = {
     ("record",): record(assess(JOB), JOB),
     ("record", "--blank"): blank_form(begun_file(tree())),
     ("handover",): handover_page(begun_file(tree())),

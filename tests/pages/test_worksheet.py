@@ -658,15 +658,22 @@ def test_targets_are_large_enough_for_gloves(chromium_tab: ChromiumTab) -> None:
         assert small == []
 
 
-def test_paper_carries_banner_findings_and_readings_but_no_buttons(chromium_tab: ChromiumTab) -> None:
+def test_paper_carries_banner_findings_and_where_the_record_is_but_no_form_and_no_buttons(chromium_tab: ChromiumTab) -> None:
     tab = chromium_tab
     open_sheet(tab)
     tab.click("#show-demo")
     tab.wait_for("document.querySelector('#findings').dataset.verdict")
+    assert not visible(tab, ".ws-onpaper")
     tab.emulate(paper=True)
-    for selector in (".ws-demo", "#findings .sm-strip", "#findings .sm-lift", field(f"{START}/crank_angle_deg")):
+    for selector in (".ws-demo", ".ws-onpaper", "#findings .sm-strip", "#findings .sm-lift", "#findings .sm-numbers"):
         assert visible(tab, selector), selector
-    assert tab.evaluate("[...document.querySelectorAll('#sheet button')].some(each => each.checkVisibility())") is False
+    assert "The paper to file is the record" in tab.text(".ws-onpaper")
+    assert (
+        tab.evaluate(
+            "[...document.querySelectorAll('#sheet :is(button, input, select, textarea)')].some(each => each.checkVisibility())"
+        )
+        is False
+    )
 
 
 def test_the_record_forms_and_tables_are_saved(tab: Tab, tmp_path: Path) -> None:
@@ -681,9 +688,16 @@ def test_the_record_forms_and_tables_are_saved(tab: Tab, tmp_path: Path) -> None
     assert "at reference lift" in tab.download("#save-forms").read_text("utf-8")
     assert b"\xef\xbb\xbfentry,unit,stage" in tab.download("#save-readings").read_bytes()
     assert b"\xef\xbb\xbfunit,stage,verdict" in tab.download("#save-findings").read_bytes()
+    tab.select("#csv-table", "inspections")
+    assert b"\xef\xbb\xbfunit,part,condition" in tab.download("#save-list").read_bytes()
+    handover = tab.download("#save-handover")
+    assert handover.name.endswith("-handover.html")
+    assert checksum(saved) in handover.read_text("utf-8")
 
 
-def test_paper_of_a_job_with_gaps_is_refused_with_reasons(chromium_tab: ChromiumTab, tmp_path: Path) -> None:
+def test_the_record_of_a_job_with_gaps_is_refused_with_reasons_but_handing_over_does_not_wait(
+    chromium_tab: ChromiumTab, tmp_path: Path
+) -> None:
     tab = chromium_tab
     open_sheet(tab)
     unfinished = job()
@@ -692,3 +706,5 @@ def test_paper_of_a_job_with_gaps_is_refused_with_reasons(chromium_tab: Chromium
     tab.click("#save-record")
     tab.wait_for("document.querySelector('.ws-news.is-error')")
     assert "fuel index of the check: missing" in tab.text(".ws-news")
+    assert "is not finished" in tab.download("#save-handover").read_text("utf-8")
+    assert "Form for confirmations" in tab.download("#save-forms").read_text("utf-8")

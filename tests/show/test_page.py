@@ -114,15 +114,18 @@ def test_generated_pages_hold_every_field_and_every_notice() -> None:
     from calc.findings import CAUSES, NOTICES
     from calc.job.describe import walk
     from calc.job.model import Job
+    from calc.work.report import Report
 
     made = pages()
     for path, _ in walk(Job):
         assert f"`{path.rpartition('.')[2]}`" in made["job-file.md"]
     for code in (*NOTICES, *CAUSES):
         assert f"`{code}`" in made["findings-file.md"]
-    for command in ("check", "record", "csv", "fields"):
+    for command in ("check", "record", "handover", "progress", "csv", "fields"):
         assert f"python -m calc {command}" in made["commands.md"]
-    for name in ("job.schema.json", "findings.schema.json", "form.json"):
+    for path, _ in walk(Report):
+        assert f"`{path.rpartition('.')[2]}`" in made["commands.md"]
+    for name in ("job.schema.json", "findings.schema.json", "progress.schema.json", "form.json"):
         json.loads(made[name])
 
 
