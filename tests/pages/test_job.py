@@ -73,7 +73,7 @@ CHOSEN = {"engine.rod_thread": "single", "engine.rod_lengthening_opens": "true"}
 
 def readings(stage: str, unit: int, start: tuple[str, str], end: tuple[str, str]) -> dict[str, str]:
     """What is typed for start and end of a unit: lift and angle, both with repeats."""
-    found = {}
+    found: dict[str, str] = {}
     for event, (lift, angle) in {"suction_closing": start, "spill_opening": end}.items():
         row = f"readings/{unit}/{stage}/{event}/ahead"
         found |= {f"{row}/plunger_lift_mm": lift, f"{row}/crank_angle_deg": angle}

@@ -24,7 +24,6 @@ from .test_worksheet import (
     READY,
     field,
     load,
-    open_everything,
     open_sheet,
     put,
     texts,
@@ -46,13 +45,13 @@ def tab(folder_tab: Tab) -> Tab:
 
 
 def filled() -> dict[str, Any]:
-    """An invented job of five units with every step filled in: unit 2 was off, was corrected, and was read again."""
-    units = range(1, 6)
+    """An invented job of three units with every step filled in: unit 2 was off, was corrected, and was read again."""
+    units = range(1, 4)
     found = [
         reading for unit in units for reading in ((rod_error(2, SUCTION, 0.8), contact(2, SPILL)) if unit == 2 else both(unit))
     ]
     left = [{**reading, "stage": "as_left"} for reading in (*both(2), opening(2, 1.75))]
-    typed = whole_job([*found, *left], [opening(unit, 1.75) for unit in units])
+    typed = whole_job([*found, *left], [opening(unit, 1.75) for unit in units], len(units))
     row = "adjustments/2/suction_rod"
     typed |= {
         "title": "Every step filled in",
@@ -233,7 +232,7 @@ def test_only_what_applies_is_asked_and_nothing_typed_is_lost(tab: Tab) -> None:
 
     # Broken off: what to close, in order, each leading to its field.
     step(tab, "handover")
-    tab.wait_for("document.querySelectorAll('.ws-phases > li').length === 6")
+    tab.wait_for("document.querySelectorAll('.ws-phases > li').length === 5")
     phases = tab.evaluate("[...document.querySelectorAll('.ws-phases > li > strong')].map(each => each.innerText)")
     assert phases[0] == "People, tools and gauges out"
     assert phases[-1] == "Prove it before the ship relies on it"
@@ -325,7 +324,8 @@ def test_everything_is_done_with_keys_alone(tab: Tab, tmp_path: Path) -> None:
     tab.set_viewport(1280)
     open_sheet(tab)
     load_filled(tab, tmp_path)
-    tab.evaluate("void document.activeElement.blur()")
+    # The top of the page: the link that skips the rest of its head.
+    tab.evaluate("void document.querySelector('a.md-skip').focus()")
     tab_to(tab, "it.closest('.ws-map') && it.dataset.step === 'found'")
     tab.press("Enter")
     assert here(tab) == "found"
@@ -364,23 +364,22 @@ def test_a_settled_verdict_is_told_once_and_nothing_else_is(tab: Tab, tmp_path: 
     tab.set_viewport(1280)
     open_sheet(tab)
     load_filled(tab, tmp_path)
-    tab.uncover(field(f"{START}/plunger_lift_mm"))
+    tab.uncover(field(f"{START}/crank_angle_deg"))
     tab.wait_for("document.querySelector('#findings [role=status]').textContent.includes('within')")
     tab.evaluate(
         """void (() => {
             window.told = [];
-            const watch = new MutationObserver(changes => window.told.push(...changes
-                .map(({target}) => (target.closest ? target : target.parentElement).closest("[role=status], [aria-live]").innerText)));
             for (const each of document.querySelectorAll("[role=status], [aria-live]")) {
+                const watch = new MutationObserver(changes => window.told.push(...changes.map(() => each.textContent)));
                 watch.observe(each, {childList: true, characterData: true, subtree: true});
             }
         })()"""
     )
     verdicts = "document.querySelector('#findings').dataset.verdict"
-    tab.focus(field(f"{START}/plunger_lift_mm"))
+    tab.focus(field(f"{START}/crank_angle_deg"))
     tab.press("Control+a")
-    # On the way there it is 1, then 11, then far outside: nobody wants to hear of that.
-    tab.type("11.15 11.16 11.15")
+    # On the way there it is 1° after TDC, then 18°, then no angle at all: nobody wants to hear of that.
+    tab.type("18.1 before")
     tab.wait_for(f"{verdicts} === 'outside'")
     tab.wait_for("window.told.length > 0")
     tab.evaluate("new Promise(done => setTimeout(done, 2500))")
@@ -394,10 +393,11 @@ def test_a_settled_verdict_is_told_once_and_nothing_else_is(tab: Tab, tmp_path: 
 
 
 def show_every_step(tab: Tab) -> None:
-    """All steps one below the other, and all that is folded open, so that one look sees them all."""
-    open_everything(tab)
+    """All steps one below the other, and all that is folded open, so that one look sees them all; of the workings one."""
+    tab.evaluate("void document.querySelector('.ws-working:not([open]) > summary')?.click()")
     tab.evaluate("void document.querySelectorAll('section[data-step]').forEach(each => (each.hidden = false))")
-    tab.evaluate("void document.querySelectorAll('#sheet details').forEach(each => (each.open = true))")
+    tab.evaluate("void document.querySelectorAll('#sheet details:not(.ws-working)').forEach(each => (each.open = true))")
+    tab.wait_for("[...document.querySelectorAll('.ws-working[open] .ws-lines')].every(each => each.childElementCount)")
 
 
 def make_errors(tab: Tab) -> None:
@@ -435,13 +435,25 @@ def test_every_step_is_accessible(chromium_tab: ChromiumTab, tmp_path: Path, dar
 
 
 # Boxes that stand on each other, run over their own edge, or off the page; and choices whose words are cut.
-CROWDED = """(() => {
-    const all = [...document.querySelectorAll(`#sheet :is(.ws-control, .ws-button, label, legend, summary, h2, h3, h4, p, li > a,
-        th, caption, .ws-unit, .ws-name, .ws-note, .ws-empty, .ws-state, .sm-verdict, dt, dd)`)]
-        .filter(each => each.checkVisibility() && !each.matches(".ws-hidden, .ws-foot, .ws-foot *") && each.innerText !== "");
-    const say = each => `${each.tagName}.${each.className} ${each.name || each.innerText}`.slice(0, 70);
-    const boxes = all.map(each => ({each, box: each.getBoundingClientRect()})).filter(({box}) => box.width > 1 && box.height > 1)
-        .sort((a, b) => a.box.top - b.box.top);
+CROWDED = r"""(() => {
+    const sheet = document.getElementById("sheet");
+    const all = [...sheet.querySelectorAll(`:is(.ws-control, .ws-button, label, legend, summary, h2, h3, h4, p, li > a, th,
+        caption, .ws-unit, .ws-name, .ws-note, .ws-empty, .ws-state, .sm-verdict, dt, dd)`)]
+        .filter(each => each.checkVisibility() && !each.matches(".ws-hidden, .ws-foot, .ws-foot *"));
+    const say = each => `${each.tagName}.${each.className} ${each.name || each.innerText}`.replaceAll("\n", " ").slice(0, 70);
+    // What can be scrolled into sight stands where its own box shows it.
+    const seen = each => {
+        let {left, top, right, bottom} = each.getBoundingClientRect();
+        for (let around = each.parentElement; around !== sheet; around = around.parentElement) {
+            if (getComputedStyle(around).overflowY !== "auto") continue;
+            const box = around.getBoundingClientRect();
+            [left, top] = [Math.max(left, box.left), Math.max(top, box.top)];
+            [right, bottom] = [Math.min(right, box.right), Math.min(bottom, box.bottom)];
+        }
+        return {left, top, right, bottom};
+    };
+    const boxes = all.map(each => ({each, box: seen(each)}))
+        .filter(({box}) => box.right - box.left > 1 && box.bottom - box.top > 1).sort((a, b) => a.box.top - b.box.top);
     const found = [];
     for (const [at, {each, box}] of boxes.entries()) {
         for (const other of boxes.slice(at + 1)) {
@@ -463,8 +475,7 @@ CROWDED = """(() => {
             if (word && !each.matches("#demo-job")) found.push(`${say(each)} cuts ${word}: ${room}`);
         }
     }
-    const wide = document.documentElement.scrollWidth;
-    if (wide > innerWidth) found.push(`the page is ${wide} px wide`);
+    if (sheet.scrollWidth > sheet.clientWidth) found.push(`the worksheet is ${sheet.scrollWidth} px wide`);
     return found;
 })()"""
 
@@ -553,9 +564,9 @@ def test_every_picture_is_told_in_words(chromium_tab: ChromiumTab, tmp_path: Pat
             table: each.closest("article")?.querySelector("table.sm-numbers")?.innerText ?? null,
         }))"""
     )
-    assert len(pictures) == 7
+    assert len(pictures) == 5
     strip, *curves = pictures
-    for unit in range(1, 6):
+    for unit in range(1, 4):
         for event in ("start", "end"):
             assert f"Unit {unit} as found, {event}: " in strip["words"]
     assert "Unit 2 as left, start: on its reference" in strip["words"]
