@@ -445,6 +445,7 @@ def test_a_deleted_job_that_undo_brings_back_to_the_sheet_is_a_job_again(tab: Ta
     tab.click(act("Undo: bring back Mine"))
     tab.wait_for_element(act("Open Mine"))
     tab.click(act("Open Mine"))
+    wait_for_title(tab, "Mine")
     keep(tab, "Mine again")
     tab.open(PAGE)
     wait_for_title(tab, "Mine again")
