@@ -9,12 +9,13 @@ import sys
 from collections.abc import Sequence
 from textwrap import fill
 
-from calc.command import check, fields, paper
+from calc.command import check, compute, fields, paper
 from calc.job.describe import RECORD, RECORDS, walk
 from calc.job.model import Job
 from calc.version import PROGRAM
 
 STATUS = "Status: 0 within; 1 outside, too close to tell or not complete; 2 the job cannot be used."
+COMPUTE_STATUS = "Status: 0 answered; 1 something that was asked for does not exist; 2 the input cannot be used."
 
 # What a terminal without these signs shows instead.
 _PLAIN = {
@@ -30,6 +31,7 @@ _PLAIN = {
     "–": "-",
 }
 _PLAIN |= {"“": '"', "”": '"', "√": "sqrt", "π": "pi", "ν": "nu", "∞": "inf", "²": "2", "³": "3"}
+_PLAIN |= {"₀": "0", "₁": "1", "₂": "2", "₅": "5", "⁻": "-", "⁶": "6", "×": "x", "Σ": "sum", "ρ": "rho", "Δ": "d", "φ": "phi"}
 
 
 def _in_plain_signs(error: UnicodeError) -> tuple[str, int]:
@@ -84,6 +86,17 @@ def parser() -> argparse.ArgumentParser:
     )
     show.add_argument("path", nargs="?", default="", metavar="PATH", help="only fields below this path, such as engine")
     show.set_defaults(run=fields.run)
+    add = commands.add_parser(
+        "compute",
+        help="do one of the calculations around the job",
+        description="One calculation: its input is a JSON object on standard input. Without a name, the names are listed.",
+        epilog=COMPUTE_STATUS,
+    )
+    add.add_argument("name", nargs="?", metavar="NAME", help="the calculation")
+    add.add_argument("--json", action="store_true", help="the result as JSON")
+    add.add_argument("--fields", action="store_true", help="say what its input holds, with an example")
+    add.add_argument("--picture", metavar="FILE", help="write its picture to this SVG file too")
+    add.set_defaults(run=compute.run)
     return top
 
 

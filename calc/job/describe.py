@@ -11,6 +11,7 @@ import dataclasses
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
+from keyword import iskeyword
 from typing import Any, TypeVar, dataclass_transform
 
 R = TypeVar("R")
@@ -63,6 +64,15 @@ class Field:
     many: bool = False
     angle: bool = False
     serves: str = ""
+
+    @property
+    def attribute(self) -> str:
+        """The name in Python: that of the file, with an underscore where Python has another use for the word.
+
+        >>> Field("from", TEXT, "unit").attribute
+        'from_'
+        """
+        return f"{self.name}_" if iskeyword(self.name) else self.name
 
     @property
     def allowed(self) -> str:
@@ -186,7 +196,7 @@ def fields_of(cls: type[Any]) -> tuple[Field, ...]:
     """
     if cls not in _FIELDS:
         _FIELDS[cls] = tuple(
-            dataclasses.replace(attribute.metadata["field"], name=attribute.name)
+            dataclasses.replace(attribute.metadata["field"], name=attribute.name.removesuffix("_"))
             for attribute in dataclasses.fields(cls)
             if "field" in attribute.metadata
         )
