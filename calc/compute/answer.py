@@ -13,7 +13,8 @@ from calc.working import Line
 
 FORMAT, VERSION = "spillmark-result", 1
 
-NO_ANSWER, NO_DATA, BEYOND, WARNING, UNKNOWN_KEY = "no_answer", "no_data", "beyond", "warning", "unknown_key"
+NO_ANSWER, NO_DATA, BEYOND, WARNING, NOTE = "no_answer", "no_data", "beyond", "warning", "note"
+UNKNOWN_KEY = "unknown_key"
 
 # Every notice that a result can carry. The codes are part of the format.
 NOTICES = {
@@ -21,6 +22,7 @@ NOTICES = {
     NO_DATA: "The input holds too little for this value: it is null.",
     BEYOND: "The value lies beyond the end of the search: it is null.",
     WARNING: "The value was found, but something about it has to be known.",
+    NOTE: "What the numbers say, in words.",
     UNKNOWN_KEY: "The input holds a key that this version does not know. It changes no number.",
 }
 
@@ -88,6 +90,15 @@ def warning(where: str, words: str) -> Notice:
     'warning'
     """
     return Notice(code=WARNING, where=where, text=words)
+
+
+def note(where: str, words: str) -> Notice:
+    """What the numbers say.
+
+    >>> note("pairs", "The pointer is right.").code
+    'note'
+    """
+    return Notice(code=NOTE, where=where, text=words)
 
 
 @dataclass(frozen=True, slots=True)

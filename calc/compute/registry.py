@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.compute import changing_fuel, fuel_oil
+from calc.compute import cam, changing_fuel, doubt, fuel_oil, quantity, tightening, top_dead_centre, trending
 from calc.compute.answer import Calculation
 
 CALCULATIONS: dict[str, Calculation] = {
@@ -16,5 +16,16 @@ CALCULATIONS: dict[str, Calculation] = {
         changing_fuel.DILUTION,
         changing_fuel.COOLING,
         changing_fuel.CHANGE_OVER,
+        top_dead_centre.TDC,
+        cam.CAM_SURVEY,
+        quantity.FUEL_INDEX,
+        quantity.INJECTION,
+        trending.TREND,
+        tightening.TORQUE,
+        tightening.ELONGATION,
+        tightening.BOLT_ORDER,
+        tightening.CONVERT,
+        doubt.REPEATS,
+        doubt.BUDGET,
     )
 }

@@ -16,6 +16,15 @@ STRENGTHS = {"8.8": "8.8", "10.9": "10.9"}
 SLENDEREST = 0.8  # Pitch over diameter from which on a thread would have no core left.
 
 
+def circle_area_mm2(diameter_mm: float) -> float:
+    """Area of a round section. Formula: pi d^2 / 4. Returns: [mm2].
+
+    >>> round(circle_area_mm2(26.0), 2)
+    530.93
+    """
+    return 0.25 * pi * diameter_mm**2
+
+
 @dataclass(frozen=True, slots=True)
 class Thread:
     """A metric thread by its outer diameter and pitch.
@@ -47,12 +56,12 @@ class Thread:
     @property
     def stress_area_mm2(self) -> float:
         """A0 [mm2]. Formula: pi d0^2 / 4. Source: ISO 898-1."""
-        return 0.25 * pi * self.stress_diameter_mm**2
+        return circle_area_mm2(self.stress_diameter_mm)
 
     @property
     def core_area_mm2(self) -> float:
         """A3 [mm2]. Formula: pi d3^2 / 4. Source: VDI 2230."""
-        return 0.25 * pi * self.core_diameter_mm**2
+        return circle_area_mm2(self.core_diameter_mm)
 
     @property
     def helix(self) -> float:

@@ -3,7 +3,8 @@
 Model: measured lift(angle) = reference(angle - phase) + wear; the reference is the monotone cubic through its table,
 going on straight beyond its ends. The phase is the one of least squares. Wear takes lift away on one side only and so
 pulls that phase; a second phase, found with outliers weighted down, tells when it does.
-Sources: least squares, JCGM 100:2008, H.3; weights, J. W. Tukey's biweight with the usual 4.685 (from memory).
+Sources: least squares, JCGM 100:2008, H.3; its robust start, least trimmed squares (P. J. Rousseeuw 1984); weights,
+J. W. Tukey's biweight with the usual 4.685 (from memory).
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ from calc.pump.cam import LEVEL_MM_PER_DEG
 
 FARTHEST_DEG = 20.0  # How far the phase is searched for on each side.
 _GRID_DEG = 0.25
+_VALLEY_DEG = 1e-5
+_FINER = 25
 _BIWEIGHT = 4.685
 _FINEST_MM = 1e-6  # Scatter below this is rounding noise of an exact table.
 _SIGMA_OF_MAD = 1.4826
@@ -122,9 +125,9 @@ def _least_squares(curve: _Straight, measured: Rows) -> float:
     best = min(_grid(), key=lambda each: sum(miss * miss for miss in _compare(curve, few, each)[0]))
     if not _on_flank(curve, measured, best):
         raise LevelError
-    if abs(best) >= FARTHEST_DEG:
+    found = _valley(misfit, max(best - _GRID_DEG, -FARTHEST_DEG), min(best + _GRID_DEG, FARTHEST_DEG))
+    if abs(found) > FARTHEST_DEG - 2.0 * _VALLEY_DEG and misfit(found) >= misfit(FARTHEST_DEG if found > 0 else -FARTHEST_DEG):
         raise BeyondError
-    found = _valley(misfit, best - _GRID_DEG, best + _GRID_DEG)
     found = _crossing(gradient, found - 1e-4, found + 1e-4, found)
     if not _on_flank(curve, measured, found):
         raise LevelError
@@ -136,11 +139,11 @@ def _on_flank(curve: _Straight, measured: Rows, phase_deg: float) -> bool:
 
 
 def _valley(function: Callable[[float], float], low: float, high: float) -> float:
-    """The lowest point between two others (golden section, to 1e-5)."""
+    """The lowest point between two others (golden section)."""
     ratio = 0.5 * (sqrt(5.0) - 1.0)
     left, right = high - ratio * (high - low), low + ratio * (high - low)
     at_left, at_right = function(left), function(right)
-    while high - low > 1e-5:
+    while high - low > _VALLEY_DEG:
         if at_left <= at_right:
             high, right, at_right = right, left, at_left
             left = high - ratio * (high - low)
@@ -170,11 +173,13 @@ def _crossing(function: Callable[[float], float], low: float, high: float, other
 def _robust(curve: _Straight, measured: Rows) -> tuple[float, float] | None:
     """A phase that a few worn points cannot pull, and its standard uncertainty; None where it does not settle."""
     few = _thinned(measured)
-    phase = min(_grid(), key=lambda each: sum(map(abs, _compare(curve, few, each)[0])))
+    phase = min(_grid(), key=lambda each: _best_half(curve, few, each))
+    steps = [phase + _GRID_DEG * k / _FINER for k in range(-_FINER, _FINER + 1)]
+    phase = min(steps, key=lambda each: _best_half(curve, few, each))
     for _ in range(200):
         residuals, slopes = _compare(curve, measured, phase)
         steepest = max(map(abs, slopes))
-        on_flank = [abs(residual) for residual, slope in zip(residuals, slopes, strict=True) if abs(slope) > 0.05 * steepest]
+        on_flank = [abs(residuals[i]) for i in _flank(slopes)]
         if steepest <= LEVEL_MM_PER_DEG or len(on_flank) < 3:
             return None
         scatter = max(_SIGMA_OF_MAD * median(on_flank), _FINEST_MM)
@@ -190,6 +195,19 @@ def _robust(curve: _Straight, measured: Rows) -> tuple[float, float] | None:
         if abs(step) < 1e-10:
             return phase, scatter / sqrt(steep)
     return None
+
+
+def _best_half(curve: _Straight, measured: Rows, phase_deg: float) -> float:
+    """Sum of squares over the half of the flank's rows that fit best (least trimmed squares, Rousseeuw 1984)."""
+    residuals, slopes = _compare(curve, measured, phase_deg)
+    on_flank = sorted(residuals[i] ** 2 for i in _flank(slopes))
+    return sum(on_flank[: len(on_flank) // 2 + 1])
+
+
+def _flank(slopes: Sequence[float]) -> list[int]:
+    """The rows that a phase moves, at least a little."""
+    steepest = max(map(abs, slopes))
+    return [i for i, slope in enumerate(slopes) if abs(slope) > 0.05 * steepest]
 
 
 def _weight(distance: float) -> float:

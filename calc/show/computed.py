@@ -44,13 +44,20 @@ def rows(result: Any) -> list[Row]:
         if field.kind == RECORDS or (value is None and field.omit):
             continue
         label = field.label[:1].upper() + field.label[1:]
-        if isinstance(value, tuple) and value and isinstance(value[0], (tuple, list)):
-            found += [Row(f"{label}, {j}", " ".join(map(str, each))) for j, each in enumerate(value, 1)]
+        if field.most == 2 and isinstance(value, tuple):
+            found.append(Row(label, " to ".join(_reads(field, each) for each in value)))
+        elif isinstance(value, tuple) and value and isinstance(value[0], (tuple, list)):
+            found += [Row(f"{label} {j}", " ".join(map(str, each))) for j, each in enumerate(value, 1)]
+        elif isinstance(value, tuple) and len(value) > _MANY:
+            found.append(Row(label, f"{', '.join(NONE if each is None else short(each) for each in value)} {field.unit}"))
         elif isinstance(value, tuple):
             found += [Row(f"{label}, {j}" if len(value) > 1 else label, _reads(field, each)) for j, each in enumerate(value, 1)]
         else:
             found.append(Row(label, _reads(field, value)))
     return found
+
+
+_MANY = 12  # Longer lists are told in one paragraph.
 
 
 def grids(result: Any) -> list[Grid]:
@@ -104,7 +111,7 @@ def _reads(field: Field, value: Any) -> str:
         return value
     if isinstance(value, tuple):
         return ", ".join(_reads(field, each) for each in value) or NONE
-    words = f"{short(value)} {field.unit}".strip()
+    words = f"{short(value)}{'' if field.unit == '°' else ' '}{field.unit}".strip()
     return f"{words} ({clock(value)})" if field.unit == "h" and 0.0 < value < _MANY_HOURS else words
 
 
