@@ -138,9 +138,22 @@ MAY_KNOW = {
     "pump": {"pump", "measure", "fuel"},
     "plan": {"plan", "measure", "fuel"},
     "job": {"job", "measure"},
-    "judge": {"judge", "job", "pump", "measure", "fuel", "findings", "version"},
+    "judge": {"judge", "job", "pump", "measure", "fuel", "plan", "findings", "history", "version"},
     "compute": {"compute", "plan", "job", "pump", "measure", "fuel", "findings", "working"},
-    "show": {"show", "judge", "job", "pump", "measure", "fuel", "findings", "version", "command", "compute", "working"},
+    "show": {
+        "show",
+        "judge",
+        "job",
+        "pump",
+        "measure",
+        "fuel",
+        "findings",
+        "version",
+        "command",
+        "compute",
+        "history",
+        "working",
+    },
 }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.compute import cam, changing_fuel, doubt, fuel_oil, quantity, tightening, top_dead_centre, trending
+from calc.compute import cam, changing_fuel, doubt, fuel_oil, next_check, quantity, tightening, top_dead_centre, trending
 from calc.compute.answer import Calculation
 
 CALCULATIONS: dict[str, Calculation] = {
@@ -21,6 +21,7 @@ CALCULATIONS: dict[str, Calculation] = {
         quantity.FUEL_INDEX,
         quantity.INJECTION,
         trending.TREND,
+        next_check.DUE,
         tightening.TORQUE,
         tightening.ELONGATION,
         tightening.BOLT_ORDER,
