@@ -153,6 +153,7 @@ MAY_KNOW = {
         "compute",
         "history",
         "working",
+        "plan",
     },
 }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 from difflib import get_close_matches
 from pathlib import Path
@@ -11,14 +12,16 @@ from pathlib import Path
 from calc.command.fields import described
 from calc.compute.answer import Calculation
 from calc.compute.registry import CALCULATIONS
-from calc.compute.run import Computed, compute
+from calc.compute.run import compute
 from calc.job.describe import walk
 from calc.job.parse import MOST_BYTES
 from calc.show import terminal
 from calc.show.computed import report
+from calc.show.markup import Markup
 from calc.show.plots import picture_of
 
 UNUSABLE_STATUS = 2
+_NO_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -46,7 +49,11 @@ def run(options: argparse.Namespace) -> int:
     if not options.json:
         print(report(done))
     if options.picture is not None:
-        return _write_picture(done, options.picture)
+        drawn = picture_of(done)
+        if drawn is None:
+            print(f"{calculation.name} has no picture for this result.", file=sys.stderr)
+        elif not write_picture(drawn, options.picture):
+            return UNUSABLE_STATUS
     return done.status
 
 
@@ -64,16 +71,15 @@ def _fields(calculation: Calculation) -> list[str]:
     return [*lines, "", *terminal.paragraph(f"Example: {example}", "", "  ")]
 
 
-def _write_picture(done: Computed, place: str) -> int:
-    drawn = picture_of(done)
-    if drawn is None:
-        print(f"{done.calculation.name} has no picture for this result.", file=sys.stderr)
-        return done.status
+def write_picture(drawn: Markup, place: str) -> bool:
+    """Write a picture as an SVG file of its own. Returns: whether it was written; if not, that is told."""
+    # A page forgives what XML forbids: signs that no text has, and half a character.
+    alone = _NO_XML.sub("?", drawn.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1))
     try:
-        Path(place).write_text(drawn.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1) + "\n", encoding="utf-8")
+        Path(place).write_text(f"{alone}\n", encoding="utf-8")
     except OSError as error:
         reason = (error.strerror or "it cannot be written").lower()
         name = terminal.clean(place)
         print(f"{name} cannot be written: {reason}. Name a file in a folder that you can write to.", file=sys.stderr)
-        return UNUSABLE_STATUS
-    return done.status
+        return False
+    return True

@@ -5,11 +5,15 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from pathlib import Path
 
 from calc.command.check import UNUSABLE_STATUS, Checked, checked_files
+from calc.command.compute import write_picture
+from calc.history import History
 from calc.judge.history import Check, Wanted, check_of, history
 from calc.show import terminal
 from calc.show.history import report
+from calc.show.plots import trend_strip
 
 _TELL_EVERY = 500
 
@@ -18,6 +22,7 @@ def add_options(add: argparse.ArgumentParser) -> None:
     """The options of the command."""
     add.add_argument("jobs", nargs="+", metavar="FOLDER", help="a folder of past job files, or the files themselves")
     add.add_argument("--json", action="store_true", help="the trends as JSON")
+    add.add_argument("--picture", metavar="FILE", help="write a picture of all units to this SVG file too, one for each engine")
     add.add_argument("--interval", type=_hours, metavar="H", help="running hours between checks, from the maker's papers")
     add.add_argument("--parts-changed", type=_hours, metavar="H", help="running hours at which parts were changed")
     add.add_argument("--now", type=_hours, metavar="H", help="running hours now; absent means those of the last check")
@@ -91,4 +96,14 @@ def run(options: argparse.Namespace) -> int:
     sys.stdout.flush()
     for each in refused:
         print(f"{terminal.clean(each.file)}\n{terminal.problems(each.errors)}", file=sys.stderr)
-    return UNUSABLE_STATUS if refused else 0
+    written = options.picture is None or _write_pictures(found, Path(options.picture))
+    return UNUSABLE_STATUS if refused or not written else 0
+
+
+def _write_pictures(found: History, place: Path) -> bool:
+    """One file for each engine: the name that was given, then with -2, -3 behind it. Returns: whether all were written."""
+    for number, engine in enumerate(found.engines, 1):
+        path = place if number == 1 else place.with_stem(f"{place.stem}-{number}")
+        if not write_picture(trend_strip(engine), str(path)):
+            return False
+    return True

@@ -92,8 +92,9 @@ def _allowed(field: Field) -> str:
         words = f"one or more {noun}s" if field.kind in (NUMBERS, WHOLES) else f"a {noun}"
         return " ".join(part for part in (words, _range(field), field.unit) if part)
     if field.kind == TABLE:
-        pair = " and ".join(f"{column.label} ({column.unit})" for column in field.columns)
-        return f"{field.least} to {field.most} rows, each a pair of numbers: {pair}"
+        pair = " and ".join(f"{column.label} ({column.unit})" if column.unit else column.label for column in field.columns)
+        rows = f"{field.least}" if field.least == field.most else f"{field.least} to {field.most}"
+        return f"{rows} rows, each a pair of numbers: {pair}"
     if field.kind == CHOICE:
         return " or ".join(f'"{choice}"' for choice in field.choices)
     return {TEXT: "a text", FLAG: "true or false", RECORD: "an object", RECORDS: "a list of objects"}.get(
@@ -101,9 +102,14 @@ def _allowed(field: Field) -> str:
     )
 
 
+def _limit(value: float) -> str:
+    """A limit in full: nobody at a pump reads powers of ten."""
+    return f"{value:.0f}" if abs(value) >= 1e6 else f"{value:g}"
+
+
 def _range(field: Field) -> str:
-    low = None if field.low is None else f"{field.low:g}"
-    high = None if field.high is None else f"{field.high:g}"
+    low = None if field.low is None else _limit(field.low)
+    high = None if field.high is None else _limit(field.high)
     if low is None and high is None:
         return ""
     if low is not None and high is not None and not field.low_open and not field.high_open:

@@ -12,7 +12,7 @@ from calc.job.describe import CHOICE, FLAG, RECORDS, Field, fields_of
 from calc.job.words import short
 from calc.show.markup import Markup, element
 from calc.show.plots import picture_of
-from calc.show.terminal import WIDTH, paragraph
+from calc.show.terminal import WIDTH, clean, paragraph
 
 NONE = "none"
 HEADS = {NO_ANSWER: "No answer", WARNING: "Warning"}
@@ -36,12 +36,15 @@ class Grid:
     cells: tuple[tuple[str, ...], ...]
 
 
-def rows(result: Any) -> list[Row]:
+def rows(computed: Computed) -> list[Row]:
     """The single values and plain lists of a result, in the order of its description."""
+    assert computed.answer is not None
+    result = computed.answer.result
+    in_table = _IN_TABLE.get(computed.calculation.name, ())
     found = []
     for field in fields_of(type(result)):
         value = getattr(result, field.attribute)
-        if field.kind == RECORDS or (value is None and field.omit):
+        if field.kind == RECORDS or (value is None and field.omit) or (field.name in in_table and value is not None):
             continue
         label = field.label[:1].upper() + field.label[1:]
         if field.most == 2 and isinstance(value, tuple):
@@ -60,9 +63,13 @@ def rows(result: Any) -> list[Row]:
 _MANY = 12  # Longer lists are told in one paragraph.
 
 
-def grids(result: Any) -> list[Grid]:
-    """The lists of records of a result."""
+def grids(computed: Computed) -> list[Grid]:
+    """The lists of records of a result, and lists that belong beside those of the input."""
+    assert computed.answer is not None
+    result = computed.answer.result
     found = []
+    if computed.calculation.name == "cam_survey" and result.phase_deg is not None:
+        found.append(_cam_grid(computed.given, result))
     for field in fields_of(type(result)):
         if field.kind != RECORDS or not getattr(result, field.attribute):
             continue
@@ -77,6 +84,20 @@ def grids(result: Any) -> list[Grid]:
         heads, units = tuple(each.label for each in shown), tuple(each.unit for each in shown)
         found.append(Grid(field.label[:1].upper() + field.label[1:], heads, units, cells))
     return found
+
+
+# Lists that are shown in a table with the input's rows, and not once more by themselves.
+_IN_TABLE = {"cam_survey": ("residual_mm", "slope_mm_per_deg")}
+
+
+def _cam_grid(given: Any, result: Any) -> Grid:
+    """A cam row by row: what was measured, what is left, and how steep the flank is there."""
+    cells = tuple(
+        (short(angle), short(lift), f"{left:+.4f}".replace("-", "−"), f"{slope:.4f}".replace("-", "−"))
+        for (angle, lift), left, slope in zip(given.measured, result.residual_mm, result.slope_mm_per_deg, strict=True)
+    )
+    heads = ("cam angle", "measured", "difference", "slope of the flank")
+    return Grid("Row by row", heads, ("°", "mm", "mm", "mm/°"), cells)
 
 
 def _cell(field: Field, value: Any) -> str:
@@ -124,11 +145,11 @@ def report(computed: Computed) -> str:
     answer = computed.answer
     what = computed.calculation.what
     lines = [what[:1].upper() + what[1:], ""]
-    values = rows(answer.result)
+    values = rows(computed)
     width = min(46, max((len(row.label) for row in values), default=0))
     for row in values:
         lines += paragraph(f"{row.label:<{width}}  {row.value}", "", " " * (width + 2))
-    for grid in grids(answer.result):
+    for grid in grids(computed):
         lines += ["", grid.label, *_grid_lines(grid)]
     if answer.notices:
         lines.append("")
@@ -149,7 +170,8 @@ def _headed(code: str) -> str:
 
 
 def _grid_lines(grid: Grid) -> Iterator[str]:
-    lines = (grid.heads, grid.units, *grid.cells) if any(grid.units) else (grid.heads, *grid.cells)
+    safe = [tuple(clean(cell) for cell in cells) for cells in grid.cells]
+    lines = (grid.heads, grid.units, *safe) if any(grid.units) else (grid.heads, *safe)
     widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
     if sum(widths) + 2 * len(widths) <= WIDTH:
         for cells in lines:
@@ -170,16 +192,16 @@ def page_part(computed: Computed) -> Markup:
     return element(
         "section",
         {"class": "sm-computed"},
-        _values(answer),
+        _values(computed),
         _notices(answer),
         picture_of(computed),
-        [_grid_table(grid) for grid in grids(answer.result)],
+        [_grid_table(grid) for grid in grids(computed)],
         _working(answer),
     )
 
 
-def _values(answer: Answer) -> Markup | None:
-    found = rows(answer.result)
+def _values(computed: Computed) -> Markup | None:
+    found = rows(computed)
     if not found:
         return None
     body = [element("tr", None, element("th", {"scope": "row"}, row.label), element("td", None, row.value)) for row in found]

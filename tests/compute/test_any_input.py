@@ -1,9 +1,11 @@
 """Whatever is allowed gets an answer, whatever is not gets a message: for every calculation, from its descriptions alone."""
 
 import json
+import re
 from collections.abc import Iterator
 from math import isfinite
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -18,6 +20,8 @@ from calc.show.plots import picture_of
 from tests.compute.inputs import inputs_of
 
 NAMES = list(CALCULATIONS)
+# A page is HTML, which takes signs that XML does not.
+NO_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 
 
 def leaves(value: Any) -> Iterator[Any]:
@@ -29,6 +33,19 @@ def leaves(value: Any) -> Iterator[Any]:
             yield from leaves(each)
     else:
         yield value
+
+
+def looks_right(picture: ElementTree.Element) -> None:
+    """It says what it shows, and every place in it is a number on the sheet."""
+    assert picture.findtext("title")
+    assert (picture.findtext("desc") or "").rstrip().endswith(".")
+    _, _, width, height = map(float, picture.attrib["viewBox"].split())
+    for shape in picture.iter():
+        for key, most in (("x", width), ("cx", width), ("y", height), ("cy", height)):
+            if key in shape.attrib:
+                assert -1.0 <= float(shape.attrib[key]) <= most + 1.0, shape.attrib
+        for place in re.findall(r"[A-Za-z]{3,}|[-\d.e]+", shape.attrib.get("d", "")):
+            assert abs(float(place)) <= max(width, height) + 1.0, shape.attrib
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -71,8 +88,10 @@ def test_any_input(name: str, data: st.DataObject) -> None:
     assert all(notice["text"].endswith(".") for notice in written["notices"])
     # What people see never fails either.
     assert max(map(len, report(done).splitlines())) <= 80
-    page_part(done)
-    picture_of(done)
+    ElementTree.fromstring(f"<p>{NO_XML.sub('', page_part(done))}</p>")
+    picture = picture_of(done)
+    if picture is not None:
+        looks_right(ElementTree.fromstring(NO_XML.sub("", picture)))
 
 
 @pytest.mark.parametrize("name", NAMES)
