@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import argparse
 import json
-import re
 import sys
 from difflib import get_close_matches
-from pathlib import Path
 
 from calc.command.fields import described
+from calc.command.pictures import write_picture
 from calc.compute.answer import Calculation
 from calc.compute.registry import CALCULATIONS
 from calc.compute.run import compute
@@ -17,11 +16,9 @@ from calc.job.describe import walk
 from calc.job.parse import MOST_BYTES
 from calc.show import terminal
 from calc.show.computed import report
-from calc.show.markup import Markup
 from calc.show.plots import picture_of
 
 UNUSABLE_STATUS = 2
-_NO_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -39,6 +36,8 @@ def run(options: argparse.Namespace) -> int:
     if options.fields:
         print("\n".join(_fields(calculation)))
         return 0
+    if sys.stdin.isatty():
+        print("Type the input as JSON and end it with Ctrl-D (Windows: Ctrl-Z). --fields says what goes in.", file=sys.stderr)
     done = compute(calculation, sys.stdin.buffer.read(MOST_BYTES + 1))
     if options.json:
         print(json.dumps(done.to_json(), indent=1, allow_nan=False))
@@ -69,17 +68,3 @@ def _fields(calculation: Calculation) -> list[str]:
     for path, field in walk(calculation.given):
         lines += described(path, field)
     return [*lines, "", *terminal.paragraph(f"Example: {example}", "", "  ")]
-
-
-def write_picture(drawn: Markup, place: str) -> bool:
-    """Write a picture as an SVG file of its own. Returns: whether it was written; if not, that is told."""
-    # A page forgives what XML forbids: signs that no text has, and half a character.
-    alone = _NO_XML.sub("?", drawn.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1))
-    try:
-        Path(place).write_text(f"{alone}\n", encoding="utf-8")
-    except OSError as error:
-        reason = (error.strerror or "it cannot be written").lower()
-        name = terminal.clean(place)
-        print(f"{name} cannot be written: {reason}. Name a file in a folder that you can write to.", file=sys.stderr)
-        return False
-    return True

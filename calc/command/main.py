@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 from textwrap import fill
 
-from calc.command import check, compute, fields, paper, trend
+from calc.command import check, fields, paper, trend
 from calc.job.describe import RECORD, RECORDS, walk
 from calc.job.model import Job
 from calc.version import PROGRAM
@@ -104,8 +104,15 @@ def parser() -> argparse.ArgumentParser:
     add.add_argument("--json", action="store_true", help="the result as JSON")
     add.add_argument("--fields", action="store_true", help="say what its input holds, with an example")
     add.add_argument("--picture", metavar="FILE", help="write its picture to this SVG file too")
-    add.set_defaults(run=compute.run)
+    add.set_defaults(run=_compute)
     return top
+
+
+def _compute(options: argparse.Namespace) -> int:
+    """Loaded when it is asked for: the calculations would make every other command slower to start."""
+    from calc.command import compute
+
+    return compute.run(options)
 
 
 def _needed() -> str:

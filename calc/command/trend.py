@@ -8,12 +8,12 @@ import sys
 from pathlib import Path
 
 from calc.command.check import UNUSABLE_STATUS, Checked, checked_files
-from calc.command.compute import write_picture
+from calc.command.pictures import write_picture
 from calc.history import History
 from calc.judge.history import Check, Wanted, check_of, history
 from calc.show import terminal
 from calc.show.history import report
-from calc.show.plots import trend_strip
+from calc.show.trend_strip import trend_strip
 
 _TELL_EVERY = 500
 

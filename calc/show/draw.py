@@ -64,3 +64,19 @@ class Axis:
     def at(self, value: float) -> float:
         """The place of a value."""
         return self.left + (value - self.low) / (self.high - self.low) * (self.right - self.left)
+
+
+def apart(low: float, high: float) -> tuple[float, float]:
+    """Two ends of an axis that are never the same.
+
+    >>> apart(0.0, 5.0), apart(2.0, 2.0)
+    ((0.0, 5.0), (1.999998, 2.000002))
+    """
+    least = max(1e-6, 1e-6 * max(abs(low), abs(high)))
+    return (low, high) if high - low > least else (low - least, high + least)
+
+
+def dot(x: float, y: float, filled: bool) -> Markup:
+    """One value."""
+    fill = "currentColor" if filled else "none"
+    return element("circle", {"cx": x, "cy": y, "r": 3.5, "fill": fill, "stroke": "currentColor", "stroke-width": "1.6"})

@@ -13,7 +13,6 @@ from typing import Any
 from calc.compute.fuel_oil import viscosity_line
 from calc.compute.limits import COLDEST_C, HOTTEST_C
 from calc.compute.run import Computed
-from calc.history import EngineTrend, EventTrend
 from calc.job.words import short
 from calc.measure.gum import Term
 from calc.measure.line import Line, fit_line
@@ -21,7 +20,7 @@ from calc.measure.monotone import MonotoneCubic
 from calc.plan import change_over as plan
 from calc.pump.dead_centre import find_dead_centre
 from calc.show.charts import budget
-from calc.show.draw import LINE, THIN, Axis, picture, text, ticks
+from calc.show.draw import LINE, THIN, Axis, apart, dot, picture, text, ticks
 from calc.show.markup import Markup, element, joined
 
 Points = Sequence[tuple[float, float]]
@@ -33,8 +32,8 @@ class Panel:
     """Two axes and what is drawn over them."""
 
     def __init__(self, x: tuple[float, float], y: tuple[float, float], top: float, height: float) -> None:
-        self.x = Axis(*_apart(*x), _LEFT, _RIGHT)
-        self.y = Axis(*_apart(*y), top + height, top)
+        self.x = Axis(*apart(*x), _LEFT, _RIGHT)
+        self.y = Axis(*apart(*y), top + height, top)
 
     def frame(self, x_label: str, y_label: str, logarithmic: bool = False, whole: bool = False) -> Markup:
         """Axes with round numbers and their words. Logarithmic: y holds powers of ten; whole: x counts something."""
@@ -85,31 +84,20 @@ class Panel:
 
     def dots(self, points: Points, filled: bool = False) -> Markup:
         """Single values."""
-        return joined(*(_dot(self.x.at(x), self.y.at(y), filled) for x, y in points if self._holds(x, y)))
+        return joined(*(dot(self.x.at(x), self.y.at(y), filled) for x, y in points if self._holds(x, y)))
 
     def _holds(self, x: float, y: float) -> bool:
         return self.x.low <= x <= self.x.high and self.y.low <= y <= self.y.high
 
 
-def _apart(low: float, high: float) -> tuple[float, float]:
-    """Two ends of an axis that are never the same."""
-    least = max(1e-6, 1e-6 * max(abs(low), abs(high)))
-    return (low, high) if high - low > least else (low - least, high + least)
-
-
 def _around(values: Sequence[float], share: float = 0.08) -> tuple[float, float]:
-    low, high = _apart(min(values), max(values))
+    low, high = apart(min(values), max(values))
     room = share * (high - low)
     return low - room, high + room
 
 
 def _spread(low: float, high: float) -> list[float]:
     return [low + (high - low) * k / _STEPS for k in range(_STEPS + 1)]
-
-
-def _dot(x: float, y: float, filled: bool) -> Markup:
-    fill = "currentColor" if filled else "none"
-    return element("circle", {"cx": x, "cy": y, "r": 3.5, "fill": fill, "stroke": "currentColor", "stroke-width": "1.6"})
 
 
 def picture_of(computed: Computed) -> Markup | None:
@@ -266,51 +254,6 @@ def _trend_picture(
         drawn,
         panel.dots([(hours, value) for hours, value, left in points if not left]),
         panel.dots([(hours, value) for hours, value, left in points if left], filled=True),
-    )
-
-
-_SMALL_WIDE, _SMALL_TALL, _SMALL_GAP = 150.0, 40.0, 12.0
-
-
-def trend_strip(engine: EngineTrend) -> Markup:
-    """All units of an engine at a glance: a row per unit, start and end beside each other, deviation over running hours."""
-    x = _apart(engine.first_hours, engine.last_hours)
-    tolerance = engine.tolerance_deg
-    rows, said = [], []
-    for i, unit in enumerate(engine.units):
-        top = 30.0 + i * (_SMALL_TALL + _SMALL_GAP)
-        rows.append(text(4.0, top + 0.5 * _SMALL_TALL + 4.0, str(unit.unit), **{"font-weight": "bold"}))
-        for j, (noun, event) in enumerate((("start", unit.beginning), ("end", unit.end))):
-            if event is None:
-                continue
-            left = 30.0 + j * (_SMALL_WIDE + 36.0)
-            rows.append(_small(event, x, tolerance, left, top))
-            drift = "no trend" if event.slope_per_1000_h is None else f"{short(event.slope_per_1000_h)}° in 1000 h"
-            said.append(f"Unit {unit.unit}, {noun}: {drift}, {'proven' if event.provable else 'not proven'}.")
-    return picture(
-        "trends",
-        34.0 + len(engine.units) * (_SMALL_TALL + _SMALL_GAP),
-        "All units: deviation over running hours",
-        f"Band: within ±{tolerance:g}°. Hollow as found, filled as left. {' '.join(said)}",
-        text(30.0, 20.0, "start"),
-        text(66.0 + _SMALL_WIDE, 20.0, "end"),
-        rows,
-    )
-
-
-def _small(event: EventTrend, x: tuple[float, float], tolerance: float, left: float, top: float) -> Markup:
-    reach = 1.6 * tolerance
-    across, up = Axis(*x, left + 6.0, left + _SMALL_WIDE - 6.0), Axis(-reach, reach, top + _SMALL_TALL, top)
-    high, low = up.at(tolerance), up.at(-tolerance)
-    shape = {"class": "sm-band", "x": left, "y": high, "width": _SMALL_WIDE, "height": low - high}
-    # A value beyond the panel stands at its edge.
-    dots = [_dot(across.at(hours), up.at(max(-reach, min(reach, value))), as_left) for hours, value, as_left in event.points]
-    mark = "drifts" if event.provable else ""
-    return joined(
-        element("rect", {**shape, "fill": "currentColor", "fill-opacity": "0.08"}),
-        element("path", {"d": f"M{left:g} {up.at(0.0):.1f}h{_SMALL_WIDE:g}", **THIN, "stroke-width": "0.7"}),
-        dots,
-        text(left + _SMALL_WIDE + 2.0, top + 0.5 * _SMALL_TALL + 4.0, mark, **{"font-size": "10"}),
     )
 
 

@@ -19,8 +19,11 @@ ROOT = Path(__file__).parent.parent.parent
 class Typed:
     """Standard input that holds these bytes."""
 
-    def __init__(self, content: bytes) -> None:
-        self.buffer = io.BytesIO(content)
+    def __init__(self, content: bytes, terminal: bool = False) -> None:
+        self.buffer, self.terminal = io.BytesIO(content), terminal
+
+    def isatty(self) -> bool:
+        return self.terminal
 
 
 def run(monkeypatch: pytest.MonkeyPatch, given: Any, *arguments: str) -> int:
@@ -92,6 +95,14 @@ def test_no_answer_has_status_1(monkeypatch: pytest.MonkeyPatch, capsys: pytest.
     assert "Time until the target" in out
     assert "none" in out
     assert "No answer: " in out
+
+
+def test_at_a_terminal_it_says_what_it_waits_for(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr(sys, "stdin", Typed(json.dumps(example("tdc")).encode(), terminal=True))
+    assert main(["compute", "tdc", "--json"]) == 0
+    shown = capsys.readouterr()
+    assert "--fields says what goes in" in shown.err
+    assert json.loads(shown.out)["name"] == "tdc"
 
 
 def test_a_name_that_does_not_exist(capsys: pytest.CaptureFixture[str]) -> None:
