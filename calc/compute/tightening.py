@@ -240,12 +240,14 @@ class BoltInput(Node):
     stages: tuple[float, ...] = numbers(
         "stages, in percent of the final torque", unit="%", low=0, high=100, most=20, required=True, find=PAPERS
     )
+    torque_nm: float | None = positive("final torque", LARGEST, unit="N·m", find=PAPERS)
 
 
 @record
 class BoltResult:
     """Every pass in order."""
 
+    torque_nm: tuple[float, ...] | None = numbers("torque of each pass", unit="N·m", omit=True)
     passes: tuple[tuple[int, ...], ...] = wholes("pass", required=True, help="Bolt numbers in order.", source=CROSSWISE)
 
 
@@ -263,13 +265,16 @@ def _bolts(given: BoltInput) -> Answer:
     elif given.stages[-1] < 100.0 - 1e-9:
         words = f"The last stage is {short(given.stages[-1])} %. The bolts are tight at 100 % only: add that stage."
         notices.append(warning("stages", words))
+    # The closing round is made at the last stage.
+    levels = (*given.stages, given.stages[-1])
+    torques = None if given.torque_nm is None else tuple(given.torque_nm * level / 100.0 for level in levels)
     lines = [
         Line(f"pass {j}", f"crosswise at {short(stage)} %", f"{given.bolts} bolts", _order(order), CROSSWISE if j == 1 else "")
         for j, (stage, order) in enumerate(zip(given.stages, found, strict=False), 1)
     ]
     last = f"once round at {short(given.stages[-1])} %"
     lines.append(Line(f"pass {len(found)}", last, "bolts relax as others are drawn", _order(found[-1])))
-    return Answer(BoltResult(passes=tuple(tuple(each) for each in found)), tuple(notices), tuple(lines))
+    return Answer(BoltResult(torque_nm=torques, passes=tuple(tuple(each) for each in found)), tuple(notices), tuple(lines))
 
 
 def _order(bolts: list[int], most: int = 24) -> str:
@@ -283,7 +288,7 @@ BOLT_ORDER = Calculation(
     given=BoltInput,
     result=BoltResult,
     compute=_bolts,
-    example={"bolts": 8, "stages": [30, 70, 100]},
+    example={"bolts": 8, "stages": [30, 70, 100], "torque_nm": 640},
     source=CROSSWISE,
 )
 

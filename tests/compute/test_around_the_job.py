@@ -261,6 +261,8 @@ def test_a_strength_that_does_not_exist(strength: Any) -> None:
 
 def test_bolt_order() -> None:
     assert result("bolt_order", bolts=4, stages=[50, 100])["passes"] == [[1, 3, 2, 4], [1, 3, 2, 4], [1, 2, 3, 4]]
+    assert result("bolt_order", bolts=4, stages=[30, 100], torque_nm=650)["torque_nm"] == pytest.approx([195, 650, 650])
+    assert list(result("bolt_order", bolts=4, stages=[100])) == ["passes"]
     assert notices("bolt_order", bolts=4, stages=[100, 50]) == [("warning", "stages")]
     assert notices("bolt_order", bolts=4, stages=[30, 60]) == [("warning", "stages")]
     assert errors("bolt_order", bolts=4.5, stages=[101, "x"]) == ["bolts", "stages[0]", "stages[1]"]
