@@ -10,7 +10,7 @@ from calc.job.describe import NUMBER, Field, choice, number, record, table, whol
 from calc.job.model import Node
 from calc.job.problems import Problem
 from calc.job.words import short
-from calc.plan.due import REASONS, days_until, fitting_call, next_due
+from calc.plan.due import REASONS, days_until, fitting_call, next_due, overdue_words
 from calc.working import Line
 
 EARLIEST = "earliest of interval, trend and parts changed"
@@ -71,10 +71,9 @@ def _due(given: DueInput) -> Answer:
         words = "No interval, no trend and no change of parts was given, so nothing makes a check due. Enter the interval."
         return Answer(DueResult(), (no_data("interval_h", words),))
     notices: list[Notice] = []
-    if due.hours <= given.now_hours:
-        late = given.now_hours - due.hours
-        words = f"The check is due since {short(late)} running hours: {REASONS[due.reason]}. Plan it now."
-        notices.append(warning("now_hours", words))
+    overdue = overdue_words(due, given.now_hours)
+    if overdue is not None:
+        notices.append(warning("now_hours", overdue))
     known = {
         "last check + interval": None if given.interval_h is None else given.last_check_hours + given.interval_h,
         "trend": given.trend_hours,

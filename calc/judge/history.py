@@ -14,7 +14,7 @@ from calc.history import FORMAT, VERSION, EngineTrend, EventTrend, History, Hist
 from calc.job.model import AS_LEFT, Job
 from calc.job.words import late_words, plain
 from calc.measure.line import Line, fit_common_line, steps_to_reach
-from calc.plan.due import REASONS, TREND, days_until, fitting_call, next_due
+from calc.plan.due import REASONS, TREND, days_until, fitting_call, next_due, overdue_words
 from calc.version import PROGRAM
 
 FARTHEST_H = 100_000.0
@@ -174,14 +174,9 @@ def _next_check(
         notices.append(HistoryNotice(code="no_due", where=vessel, text=words))
         return None
     now = last if wanted.now_hours is None else wanted.now_hours
-    if due.hours <= now:
-        notices.append(
-            HistoryNotice(
-                code="overdue",
-                where=vessel,
-                text=f"The check is due since {plain(now - due.hours, 0)} running hours: {REASONS[due.reason]}. Plan it now.",
-            )
-        )
+    overdue = overdue_words(due, now)
+    if overdue is not None:
+        notices.append(HistoryNotice(code="overdue", where=vessel, text=overdue))
     if wanted.hours_per_day is None:
         return NextCheck(hours=due.hours, reason=due.reason)
     days = days_until(due.hours, now, wanted.hours_per_day)

@@ -71,3 +71,19 @@ def fitting_call(calls: Sequence[tuple[float, float]], due_days: float, needs_h:
     """
     fits = [(days, j) for j, (days, hours) in enumerate(calls) if hours >= needs_h and 0.0 <= days <= due_days]
     return max(fits)[1] if fits else None
+
+
+def overdue_words(due: Due, now_hours: float) -> str | None:
+    """What to say of a check that should be done already; None where it is not due yet. Parameters: due, now [h].
+
+    >>> overdue_words(Due(45000.0, TREND), 45900.0)
+    'The check is due since 900 running hours: the trend reaches the tolerance. Plan it now.'
+    >>> overdue_words(Due(45000.0, TREND), 45000.0)
+    'The check is due now: the trend reaches the tolerance. Plan it.'
+    """
+    late = now_hours - due.hours
+    if late < 0.0:
+        return None
+    if late < 0.5:
+        return f"The check is due now: {REASONS[due.reason]}. Plan it."
+    return f"The check is due since {late:.0f} running hours: {REASONS[due.reason]}. Plan it now."
