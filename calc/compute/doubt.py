@@ -16,7 +16,6 @@ from calc.working import Line
 
 CONFORMITY = "JCGM 106:2012; ISO 14253-1:2017"
 GUM = "JCGM 100:2008"
-MOST_READINGS = 10**9
 VERDICTS = {"within": "within: proven at 95 %", "unclear": "too close to tell", "outside": "outside: proven at 95 %"}
 
 DEVIATION = {"low": -1000, "high": 1000, "required": True}
@@ -54,7 +53,7 @@ def readings_needed(u_needed: float, u_fixed: float, s: float) -> int | None:
     if root_sum_square((u_fixed, s)) <= u_needed:
         return 1
     room = (u_needed - u_fixed) * (u_needed + u_fixed)
-    if room <= 0.0 or s * s / room > MOST_READINGS:
+    if room <= 0.0:
         return None
     return max(1, ceil(s * s / room - conformity.SLACK))
 

@@ -308,6 +308,9 @@ def test_repeats_that_do_not_exist() -> None:
     assert result("repeats", **given)["readings"] is None
     assert result("repeats", **given)["u_needed"] == pytest.approx(0.07296, abs=1e-5)
     assert notices("repeats", **given) == [("no_answer", "u_fixed")]
+    many = result("repeats", u_fixed=0.07295, s=0.1, tolerance=0.4, deviation=0.28)["readings"]
+    assert many == pytest.approx(0.01 / (result("repeats", **given)["u_needed"] ** 2 - 0.07295**2), abs=1)
+    assert many > 5000
     edge = {**given, "deviation": -0.4}
     assert result("repeats", **edge) == {"readings": None, "u_needed": None}
     assert notices("repeats", **edge) == [("no_answer", "deviation")]
@@ -338,6 +341,7 @@ def test_budget_of_a_finer_instrument() -> None:
     assert found["readings_needed"] is None
     assert "finer instrument would: angle scale" in told("budget", **given)
     wanted = found["parts"][0]["u_wanted"]
+    assert wanted**2 + 0.02**2 + 0.01**2 / 2 == pytest.approx(found["u_needed"] ** 2)
     finer = {**given, "parts": [{"name": "angle scale", "u": wanted}, {"name": "pointer", "u": 0.02}]}
     assert result("budget", **finer)["verdict"] == "within"
 

@@ -93,6 +93,8 @@ def test_a_new_fuel_too_thin_for_the_pumps() -> None:
     given = example("change_over", least_mm2_s=3.6)
     assert notices("change_over", **given) == [("warning", "least_mm2_s")]
     assert "Cool it to" in told("change_over", **given)
+    just = result("change_over", **given)["new_viscosity_mm2_s"]
+    assert "Cool it to" not in told("change_over", **{**given, "least_mm2_s": just})
     hottest = result("change_over", **given)["hottest_new_c"]
     assert notices("change_over", **{**given, "new_c": hottest - 1e-6}) == []
 

@@ -160,3 +160,18 @@ def test_engines_are_told_apart_and_order_does_not_matter() -> None:
     assert history(mixed[::-1], 12, [], Wanted(interval_h=1.0)) == found
     assert found.engines[1].checks == 6
     assert (found.engines[1].first_hours, found.engines[1].last_hours) == (0.0, 30000.0)
+
+
+def test_the_last_tolerance_counts() -> None:
+    """A new record can bring a new tolerance; trends are told against the one that holds now."""
+    *earlier, last = checks(*DRIFTS)
+    tighter = Check(last.vessel, last.hours, 0.4, last.readings)
+    found = engine([tighter, *earlier])
+    assert found.tolerance_deg == 0.4
+    end = found.units[0].end
+    wider = engine([*earlier, last]).units[0].end
+    assert end is not None
+    assert wider is not None
+    assert end.hours_to_limit is not None
+    assert wider.hours_to_limit is not None
+    assert end.hours_to_limit < wider.hours_to_limit

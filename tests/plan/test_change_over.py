@@ -88,3 +88,10 @@ def test_what_is_not_known_stays_unknown() -> None:
     found = plan.moment(plan.Fuel(130.0), plan.Fuel(None, 0.1), 8.0, 1.5, 1.0)
     assert (found.temperature_c, found.sulphur_percent, found.viscosity_mm2_s) == (None, None, None)
     assert found.old_percent == pytest.approx(100.0 * exp(-1.5 / 8.0))
+    light = ViscosityLine.through((20.0, 5.4), (40.0, 3.3))
+    for old, new in (
+        ((130.0, None, None), (40.0, None, light)),
+        ((130.0, None, light), (40.0,)),
+        ((130.0, None, light), (None, None, light)),
+    ):
+        assert plan.moment(plan.Fuel(*old), plan.Fuel(*new), 8.0, 1.5, 1.0).viscosity_mm2_s is None

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.plan.due import days_until, fitting_call, next_due
+from calc.plan.due import Due, days_until, fitting_call, next_due, overdue_words
 
 hours = st.one_of(st.none(), st.floats(0, 1e6))
 
@@ -61,3 +61,21 @@ def test_no_later_call_fits_either(calls: list[tuple[float, float]], due_days: f
     assert (place is None) == (not fits)
     if place is not None:
         assert calls[place][0] == max(fits)
+
+
+@pytest.mark.parametrize(
+    ("now", "said"),
+    [
+        (999.9, None),
+        (1000.0, "due now"),
+        (1000.4, "due now"),
+        (1000.5, "since 0 running hours"),
+        (1090.0, "since 90 running hours"),
+    ],
+)
+def test_what_is_overdue(now: float, said: str | None) -> None:
+    words = overdue_words(Due(1000.0, "interval"), now)
+    assert (words is None) == (said is None)
+    if words is not None and said is not None:
+        assert said in words
+        assert "the interval has run out" in words

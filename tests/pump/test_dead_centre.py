@@ -63,6 +63,8 @@ def test_mean_and_scatter() -> None:
     assert found.tdc_deg == pytest.approx(0.4)
     assert found.u_deg == pytest.approx(0.1 / sqrt(3.0))
     assert found.spread_deg == pytest.approx(0.2)
+    # Two pairs, midpoints 0.3 and 0.5: s = 0.1 sqrt(2), u = 0.1.
+    assert find_dead_centre([(-20.0, 20.6), (-30.0, 31.0)]).u_deg == pytest.approx(0.1)
     assert find_dead_centre([(-20.0, 20.6)]).u_deg is None
 
 

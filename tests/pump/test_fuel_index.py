@@ -29,6 +29,7 @@ def test_readings_on_a_line(slope: float, zero: float, start: float) -> None:
     assert line.mm_per_index == pytest.approx(slope)
     assert line.stroke_mm(zero + 3.0) == pytest.approx(3.0 * slope, abs=1e-6)
     assert line.stroke_mm(zero - 1.0) == 0.0
+    assert line.u_zero_index == pytest.approx(0.0, abs=1e-6)
 
 
 def test_its_uncertainty_is_that_of_the_line() -> None:
