@@ -11,7 +11,6 @@ import dataclasses
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from keyword import iskeyword
 from typing import Any, TypeVar, dataclass_transform
 
 R = TypeVar("R")
@@ -36,6 +35,7 @@ class Field:
     many: a text field that holds a list of texts.
     angle: the value is a crank angle, told to people as before or after top dead centre.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
+    attribute: the name in Python: that of the file, with an underscore behind it where Python has another use for the word.
     """
 
     name: str
@@ -64,15 +64,7 @@ class Field:
     many: bool = False
     angle: bool = False
     serves: str = ""
-
-    @property
-    def attribute(self) -> str:
-        """The name in Python: that of the file, with an underscore where Python has another use for the word.
-
-        >>> Field("from", TEXT, "unit").attribute
-        'from_'
-        """
-        return f"{self.name}_" if iskeyword(self.name) else self.name
+    attribute: str = ""
 
     @property
     def allowed(self) -> str:
@@ -202,7 +194,7 @@ def fields_of(cls: type[Any]) -> tuple[Field, ...]:
     """
     if cls not in _FIELDS:
         _FIELDS[cls] = tuple(
-            dataclasses.replace(attribute.metadata["field"], name=attribute.name.removesuffix("_"))
+            dataclasses.replace(attribute.metadata["field"], name=attribute.name.removesuffix("_"), attribute=attribute.name)
             for attribute in dataclasses.fields(cls)
             if "field" in attribute.metadata
         )
