@@ -12,16 +12,20 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
+from math import inf, sqrt
 from statistics import median
 
 from calc.measure.monotone import MonotoneCubic
+from calc.measure.student import t_quantile
 from calc.pump.cam import LEVEL_MM_PER_DEG
 
 FARTHEST_DEG = 20.0  # How far the phase is searched for on each side.
 _GRID_DEG = 0.25
 _VALLEY_DEG = 1e-5
 _FINER = 25
+# Rows on a level stretch scatter by far less than this share of the cam's lift; what is more is no noise.
+_NOISE_SHARE = 0.002
+_SURE = 0.9995
 _BIWEIGHT = 4.685
 _FINEST_MM = 1e-6  # Scatter below this is rounding noise of an exact table.
 _SIGMA_OF_MAD = 1.4826
@@ -121,10 +125,7 @@ def _least_squares(curve: _Straight, measured: Rows) -> float:
         residuals, slopes = _compare(curve, measured, phase_deg)
         return sum(residual * slope for residual, slope in zip(residuals, slopes, strict=True))
 
-    few = _thinned(measured)
-    best = min(_grid(), key=lambda each: sum(miss * miss for miss in _compare(curve, few, each)[0]))
-    if not _on_flank(curve, measured, best):
-        raise LevelError
+    best = _coarse(curve, _thinned(measured))
     found = _valley(misfit, max(best - _GRID_DEG, -FARTHEST_DEG), min(best + _GRID_DEG, FARTHEST_DEG))
     if abs(found) > FARTHEST_DEG - 2.0 * _VALLEY_DEG and misfit(found) >= misfit(FARTHEST_DEG if found > 0 else -FARTHEST_DEG):
         raise BeyondError
@@ -132,6 +133,25 @@ def _least_squares(curve: _Straight, measured: Rows) -> float:
     if not _on_flank(curve, measured, found):
         raise LevelError
     return found
+
+
+def _coarse(curve: _Straight, few: Rows) -> float:
+    """The best phase of the grid. Raises: LevelError where level stretches explain the rows as well as any flank does."""
+    misfits: dict[float, float] = {}
+    level = inf
+    for phase in _grid():
+        residuals, slopes = _compare(curve, few, phase)
+        misfits[phase] = sum(each * each for each in residuals)
+        if all(abs(slope) <= LEVEL_MM_PER_DEG for slope in slopes):
+            level = min(level, misfits[phase])
+    best = min(misfits, key=misfits.__getitem__)
+    # What a flank explains better has to be more than scatter, or the noise of a base circle would pass for a phase.
+    n = len(few)
+    room = t_quantile(_SURE, n - 1) ** 2 / (n - 1) if n > 1 else 0.0
+    looks_level = sqrt(level / n) <= _NOISE_SHARE * (max(curve.curve.y) - min(curve.curve.y))
+    if level <= misfits[best] or (looks_level and level - misfits[best] <= room * misfits[best]):
+        raise LevelError
+    return best
 
 
 def _on_flank(curve: _Straight, measured: Rows, phase_deg: float) -> bool:

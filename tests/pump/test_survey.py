@@ -107,6 +107,19 @@ def test_level_stretches_tell_no_phase() -> None:
         survey([(0.0, 5.0), (10.0, 5.0)], [(3.0, 5.1)])
 
 
+@pytest.mark.parametrize("seed", range(20))
+def test_the_noise_of_a_base_circle_is_no_phase(seed: int) -> None:
+    random = Random(seed)
+    with pytest.raises(LevelError):
+        survey(REFERENCE, [(float(at), random.gauss(0.004, 0.01)) for at in range(-59, -45)])
+
+
+def test_one_row_at_the_foot_of_the_flank_is_enough() -> None:
+    """A single lift of 0.9 mm among level rows, with hundredths of noise, tells the phase."""
+    rows = [*((float(at), 0.01 * (-1) ** k) for k, at in enumerate(range(-56, -44))), (-30.0, lift(-30.5))]
+    assert survey(REFERENCE, rows).phase_deg == pytest.approx(0.5, abs=0.05)
+
+
 def test_beyond_the_search() -> None:
     with pytest.raises(BeyondError):
         survey(REFERENCE, measured(24.0))
