@@ -139,21 +139,12 @@ MAY_KNOW = {
     "plan": {"plan", "measure", "fuel"},
     "job": {"job", "measure"},
     "judge": {"judge", "job", "pump", "measure", "fuel", "plan", "findings", "history", "version"},
+    "side": {"side", "judge", "job", "pump", "measure", "fuel", "findings"},
     "compute": {"compute", "plan", "job", "pump", "measure", "fuel", "findings", "working"},
+    "work": {"work", "judge", "job", "findings", "version"},
     "show": {
-        "show",
-        "judge",
-        "job",
-        "pump",
-        "measure",
-        "fuel",
-        "findings",
-        "version",
-        "command",
-        "compute",
-        "history",
-        "working",
-        "plan",
+        *("show", "side", "compute", "work", "judge", "job", "pump", "plan", "measure", "fuel"),
+        *("findings", "history", "working", "version", "command"),
     },
 }
 
@@ -182,7 +173,7 @@ IMPURE = {
 }
 
 
-@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "plan", "job", "judge", "compute"])
+@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "plan", "job", "judge", "compute", "work"])
 def test_the_pure_part_has_no_clock_and_no_files(part: str) -> None:
     for path in (ROOT / part).rglob("*.py"):
         assert _imports(path) & IMPURE == set(), path.name

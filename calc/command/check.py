@@ -87,19 +87,23 @@ def check_file(file: str, pass_over_others: bool = False) -> Checked | None:
     Parameters: file: its path; pass_over_others: give None for a JSON file that says it is of another format.
     """
     try:
-        with Path(file).open("rb") as stream:
-            source = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        reason = (error.strerror or "it cannot be read").lower()
-        return _refused(file, reason, f"The file cannot be read: {reason}. Check its name and place.")
-    try:
-        tree = parse(source)
+        tree = parse(content_of(file))
         if pass_over_others and isinstance(tree, dict) and isinstance(tree.get("format"), str) and tree["format"] != FORMAT:
             return None
         job = job_from_tree(tree)
     except JobErrors as error:
         return Checked(file, None, None, error.errors)
     return Checked(file, job, assess(job), ())
+
+
+def content_of(file: str) -> bytes:
+    """What a file holds; no more of it than shows that it is too large. Raises: JobErrors where it cannot be read."""
+    try:
+        with Path(file).open("rb") as stream:
+            return stream.read(MOST_BYTES + 1)
+    except OSError as error:
+        reason = (error.strerror or "it cannot be read").lower()
+        raise JobErrors([Problem("", reason, f"The file cannot be read: {reason}. Check its name and place.")]) from None
 
 
 def _refused(file: str, found: str, text: str) -> Checked:

@@ -20,7 +20,7 @@ NUMBERS, WHOLES, TABLE, TEXTS = "numbers", "wholes", "table", "texts"
 RECORD, RECORDS = "record", "records"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # Each declaration is a field of its own, and can be a key.
 class Field:
     """One field: its key in the file, its words for people, and what is allowed in it.
 
@@ -34,7 +34,17 @@ class Field:
     variants: other records that an element of the list can be. omit: the key is left out, not null, where it has no value.
     many: a text field that holds a list of texts.
     angle: the value is a crank angle, told to people as before or after top dead centre.
+    turns_of: the path of the field that holds the lift per turn of the gauge on which this one is read.
+    plus_minus: a size that counts on both sides, so that ± may be typed along.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
+    step: the step of the job that asks for it (see `calc.job.steps`); without one, that of the record it belongs to.
+    row_by: of a list of records: the fields that name a row, in the form and among the list's entries; each row once.
+    left_out: of a field that names a row: the value that the file leaves out.
+    role: "names" for what a row of one's own is called, "settles" for what takes a row out of later steps.
+    only: of a row named by one of these alone; empty for every row.
+    beside: the field of the same row whose text stands beside it, where a later step comes back to it.
+    stamp: of a name that signs: the field beside it that takes the day and time.
+    alone: whether the field alone makes a row; a choice that only says how to read the rest does not.
     attribute: the name in Python: that of the file, with an underscore behind it where Python has another use for the word.
     """
 
@@ -63,7 +73,17 @@ class Field:
     most: int | None = None
     many: bool = False
     angle: bool = False
+    turns_of: str = ""
+    plus_minus: bool = False
     serves: str = ""
+    step: str = ""
+    row_by: tuple[str, ...] = ()
+    left_out: str = ""
+    stamp: str = ""
+    beside: str = ""
+    only: tuple[str, ...] = ()
+    role: str = ""
+    alone: bool = True
     attribute: str = ""
 
     @property
@@ -223,7 +243,7 @@ def walk(cls: type, prefix: str = "") -> list[tuple[str, Field]]:
 
     >>> from calc.job.model import Job
     >>> [path for path, _ in walk(Job)][4:7]
-    ['date', 'running_hours', 'engine']
+    ['date', 'running_hours', 'reason']
     """
     found = []
     for field in fields_of(cls):

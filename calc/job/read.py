@@ -112,6 +112,15 @@ def readable(tree: dict[str, Any], root: type[Any]) -> dict[str, Any]:
     return found
 
 
+def examine_part(cls: type[Any], tree: dict[str, Any]) -> tuple[Any, list[Problem]]:
+    """A record that stands by itself, and the problems of its fields; as `examine`, without what holds in a job only."""
+    reader = _Reader(True)
+    record = None
+    with suppress(_EnoughError):
+        record = reader.record(cls, tree, "", "")
+    return record, reader.problems
+
+
 class _EnoughError(Exception):
     """More problems than anybody reads."""
 

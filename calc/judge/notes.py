@@ -7,17 +7,23 @@ from typing import Any
 
 from calc.findings import AfterCorrection, CutOut, Notice, RodCorrection
 from calc.fuel import density
+from calc.job.catalogue import INSPECTED
 from calc.job.describe import field_of
+from calc.job.direction import mirrored
 from calc.job.model import (
+    AHEAD,
     ASTERN,
+    CONDITIONS,
     EVENTS,
     LIFT_OFF,
+    SOUND,
     SPILL_OPENING,
     STAGES,
     SUCTION_CLOSING,
     VALVE_EVENTS,
     ZERO_INDEX,
     Job,
+    Reading,
 )
 from calc.job.unknown import cut, unknown_paths
 from calc.job.words import plain
@@ -42,7 +48,7 @@ _LEAVES_EMPTY = {
 
 
 def notes_about_job(job: Job) -> list[Notice]:
-    """Notices that the file itself gives rise to: unknown keys, drafts, astern readings."""
+    """Notices that the file itself gives rise to: unknown keys, drafts, readings reached the other way."""
     notices = [
         Notice(
             code="unknown_key",
@@ -61,16 +67,40 @@ def notes_about_job(job: Job) -> list[Notice]:
             )
         )
     for j, reading in enumerate(job.readings or ()):
-        if reading.reached == ASTERN:
-            notices.append(
-                Notice(
-                    code="astern_reading",
-                    where=f"readings[{j}]",
-                    text=f"Unit {reading.unit}, {STAGES[reading.stage]}, {EVENTS[reading.event]}: reached astern. Settings "
-                    "count only when reached turning ahead. It is kept and not judged.",
-                )
-            )
-    return notices
+        if not job.judges(reading):
+            notices.append(_other_way(j, reading, job.direction))
+    return [*notices, *notes_about_wear(job)]
+
+
+def notes_about_wear(job: Job) -> list[Notice]:
+    """What was seen on the parts, where it bears on the timing."""
+    return [
+        Notice(
+            code="worn_part",
+            where=f"inspections[{j}].condition",
+            text=f"Unit {seen.unit}, {INSPECTED[seen.part]}: {CONDITIONS[seen.condition]}. "
+            f"{_WEAR.get(seen.part, _WEAR_ELSEWHERE)}",
+        )
+        for j, seen in enumerate(job.inspections or ())
+        if seen.condition is not None and seen.condition != SOUND
+    ]
+
+
+_WEAR = dict.fromkeys(
+    ("cam", "roller"), "Push rods do not cure a worn cam or roller. Measure the cam before you correct anything on this unit."
+)
+_WEAR_ELSEWHERE = "Repair or replace it first. A correction made on it does not last."
+
+
+def _other_way(j: int, reading: Reading, direction: str) -> Notice:
+    place = f"Unit {reading.unit}, {STAGES[reading.stage]}, {EVENTS[reading.event]}"
+    unsaid = " Nothing was entered, which means ahead." if reading.reached is None else ""
+    words = mirrored(": reached astern. Settings count only when reached turning ahead.", direction)
+    return Notice(
+        code="astern_reading" if direction == AHEAD else "ahead_reading",
+        where=f"readings[{j}]",
+        text=f"{place}{words} It is kept and not judged.{unsaid}",
+    )
 
 
 def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:
@@ -87,6 +117,15 @@ def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:
         "reference.lift_off_clearance_min_mm": any(LIFT_OFF in unit.readings for unit in units),
     }
     notices = [_missing(path) for path, needed in wanted.items() if needed and _value(job, path) is None]
+    if rods and job.direction == ASTERN:
+        notices.append(
+            Notice(
+                code="both_directions",
+                where="reference.rotation",
+                text="A push rod or cam that serves both directions moves the timing ahead as well. Judge the job for ahead "
+                "before you turn a nut, and read both directions again afterwards.",
+            )
+        )
     fuel = job.fuel
     if both and fuel and fuel.density_15_kg_m3 is not None and fuel.temperature_c is not None:
         inside = density.LOWEST_C <= fuel.temperature_c <= density.HIGHEST_C

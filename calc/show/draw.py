@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, floor, log10
 
 from calc.show.markup import Markup, element
@@ -30,6 +31,7 @@ def picture(name: str, height: float, title: str, description: str, *shapes: obj
     )
 
 
+@lru_cache(maxsize=2048)
 def text(x: float, y: float, words: str, anchor: str = "start", **attributes: object) -> Markup:
     """Words at a place."""
     return element("text", {"x": x, "y": y, "text-anchor": anchor, "fill": "currentColor", **attributes}, words)

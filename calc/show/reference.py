@@ -20,10 +20,12 @@ from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
 from calc.show import charts
+from calc.show.side import describe_side
 from calc.show.working import blocks
 from calc.version import PROGRAM
+from calc.work.report import Report
 
-JOB_SCHEMA, FINDINGS_SCHEMA = "job.schema.json", "findings.schema.json"
+JOB_SCHEMA, FINDINGS_SCHEMA, PROGRESS_SCHEMA = "job.schema.json", "findings.schema.json", "progress.schema.json"
 
 
 def pages() -> dict[str, str]:
@@ -35,7 +37,8 @@ def pages() -> dict[str, str]:
         "calculations.md": calculations_page(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
-        "form.json": _json(describe_form()),
+        PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
+        "form.json": _json({**describe_form(), "side": describe_side()}),
     }
 
 
@@ -78,10 +81,9 @@ def job_file_page() -> str:
             "A job file keeps one check of one engine. The worksheet opens and saves it; the command line judges it.",
             f"It is a JSON object in UTF-8. Its rules also stand in a JSON Schema: [{JOB_SCHEMA}]({JOB_SCHEMA}).",
             "",
-            "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before. A number is a "
-            "JSON "
-            "number: no text, no `true`, no `null`. Leave out what you do not know. Keys that this version does not know are "
-            "kept.",
+            "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before (in astern "
+            "rotation where `reference.rotation` is `astern`). A number is a JSON number: no text, no `true`, no `null`. Leave "
+            "out what you do not know. Keys that this version does not know are kept.",
             "",
             *field_table(Job),
             "",
@@ -148,7 +150,7 @@ def findings_file_page() -> str:
             "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is "
             f"`null`, and a notice says why. Its rules also stand in a JSON Schema: [{FINDINGS_SCHEMA}]({FINDINGS_SCHEMA}).",
             "",
-            *_result_table(),
+            *_result_table(Findings),
             "",
             "## Verdicts",
             "",
@@ -193,7 +195,7 @@ def calculations_page() -> str:
             "",
             *field_table(each.given, nested=True),
             "",
-            *_result_table(each.result, nested=True),
+            *_result_table(each.result, ""),
             "",
             "An invented example:",
             "",
@@ -208,14 +210,14 @@ def calculations_page() -> str:
     return "\n".join([*parts, ""])
 
 
-def _result_table(root: type = Findings, nested: bool = False) -> Iterator[str]:
+def _result_table(root: type, level: str = "##") -> Iterator[str]:
     groups: dict[str, list[tuple[str, Field]]] = {}
     for path, field in walk(root):
         groups.setdefault(path.rpartition(".")[0], []).append((path, field))
     for owner, members in groups.items():
         if owner:
             yield ""
-            yield f"**`{owner}`**" if nested else f"## `{owner}`"
+            yield f"{level} `{owner}`" if level else f"**`{owner}`**"
             yield ""
         yield "| Key | What it is | Unit | Source |"
         yield "|---|---|---|---|"
@@ -250,6 +252,15 @@ def commands_page() -> str:
     ]
     for name, command in commands(top).items():
         parts += ["", f"## `{name}`", "", "```text", command.format_help().strip(), "```"]
+    parts += [
+        "",
+        "## The progress as JSON",
+        "",
+        "`python -m calc progress JOB.json --json` writes one JSON object. Its rules also stand in a JSON Schema: "
+        f"[{PROGRESS_SCHEMA}]({PROGRESS_SCHEMA}). What to close is listed in its order.",
+        "",
+        *_result_table(Report, "###"),
+    ]
     return "\n".join([*parts, ""])
 
 

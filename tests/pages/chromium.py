@@ -68,6 +68,10 @@ class ChromiumTab(Tab):
         else:
             self._page.close()
 
+    def close_by_hand(self) -> None:
+        with self._page.expect_event("close"):
+            self._page.close(run_before_unload=True)
+
     def emulate(
         self,
         *,
@@ -88,6 +92,10 @@ class ChromiumTab(Tab):
             self._page.emulate_media(forced_colors="active" if forced_colors else "none")
         if paper is not None:
             self._page.emulate_media(media="print" if paper else "screen")
+
+    def set_time_zone(self, name: str) -> None:
+        """Have the page's clock go by another place."""
+        self._page.context.new_cdp_session(self._page).send("Emulation.setTimezoneOverride", {"timezoneId": name})
 
     def run_before_pages(self, script: str) -> None:
         self._page.add_init_script(script)
@@ -192,7 +200,7 @@ class ChromiumProfile(Profile):
         process = int(str(lock.readlink()).rsplit("-", 1)[1])
         os.kill(process, signal.SIGKILL)
         self.close()
-        end = time.monotonic() + 10
+        end = time.monotonic() + 60
         while Path(f"/proc/{process}").exists() and time.monotonic() < end:
             time.sleep(0.02)
         lock.unlink(missing_ok=True)

@@ -15,6 +15,19 @@ from .tab import Browser, Profile, Tab
 _BROWSERS: dict[str, Callable[[], Browser]] = {"chromium": Chromium, "firefox": Firefox}
 
 
+# Where a behaviour could differ, it is tried. Above a test with `tab` or `desk`; without one of these, all four.
+def _on(name: str, *combinations: str) -> pytest.MarkDecorator:
+    return pytest.mark.parametrize(name, combinations, indirect=True)
+
+
+# What JavaScript, Python or the page's own markup decides, and no browser.
+ONE = _on("tab", "chromium-file")
+# What a browser decides: keys, focus, layout, files, storage, the end of a worker.
+BOTH = _on("tab", "chromium-file", "firefox-file")
+# Each browser and each scheme at least once.
+BOTH_DESKS = _on("desk", "chromium-http", "firefox-file")
+
+
 class Browsers:
     """The running browsers of this session, each started when first asked for."""
 
@@ -73,12 +86,6 @@ def tab(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str
     """
     browser, scheme = request.param.split("-")
     yield from _sound_tab(browsers[browser], bases[scheme], tmp_path)
-
-
-@pytest.fixture(params=["chromium-file", "firefox-file"])
-def folder_tab(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str], tmp_path: Path) -> Iterator[Tab]:
-    """As `tab`, from the folder alone: for what no scheme changes."""
-    yield from _sound_tab(browsers[request.param.split("-")[0]], bases["file"], tmp_path)
 
 
 class Desk:

@@ -13,8 +13,8 @@ from calc.findings import Findings
 from calc.job.model import EVENTS, METHODS, Job
 from calc.job.write import checksum
 from calc.show.blank import BOX, UNITS_A_SHEET, blank_form
+from calc.show.paper import raw
 from calc.show.record import record
-from calc.show.record_entries import raw
 from calc.version import PROGRAM
 from tests.invented import SPILL, SUCTION, Tree, both, contact, engine_job, rod_error
 from tests.job.trees import job_trees
