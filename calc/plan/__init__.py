@@ -1,1 +1,1 @@
-"""What is planned around a check: changing fuel over, tightening, the next date. Words of the workshop only."""
+"""Planning of the job: in which order things are done, how long they take, and when."""

@@ -1,1 +1,1 @@
-"""Tests of what is planned around a check."""
+"""Tests of `calc.plan`."""
