@@ -50,7 +50,7 @@ def run(options: argparse.Namespace) -> int:
     """The command. Returns: the highest status of its files."""
     single = len(options.jobs) == 1 and not Path(options.jobs[0]).is_dir()
     status = WITHIN_STATUS
-    for checked in _checked(options.jobs):
+    for checked in checked_files(options.jobs):
         status = max(status, checked.status)
         if options.json:
             _print_json(checked, single)
@@ -59,7 +59,8 @@ def run(options: argparse.Namespace) -> int:
     return status
 
 
-def _checked(places: list[str]) -> Iterator[Checked]:
+def checked_files(places: list[str]) -> Iterator[Checked]:
+    """Judge files, and the job files of folders in order of their names; an empty folder is one that is refused."""
     for place in places:
         if not Path(place).is_dir():
             checked = check_file(place)

@@ -9,13 +9,14 @@ import sys
 from collections.abc import Sequence
 from textwrap import fill
 
-from calc.command import check, fields, paper, progress
+from calc.command import check, fields, paper, progress, trend
 from calc.job.describe import RECORD, RECORDS, walk
 from calc.job.model import Job
 from calc.show.sheet import table_names
 from calc.version import PROGRAM
 
 STATUS = "Status: 0 within; 1 outside, too close to tell or not complete; 2 the job cannot be used."
+COMPUTE_STATUS = "Status: 0 answered; 1 something that was asked for does not exist; 2 the input cannot be used."
 
 HOW_FAR = "Status: 0 complete; 1 not complete; 2 the file is no job file. A job with gaps will do."
 
@@ -33,6 +34,7 @@ _PLAIN = {
     "–": "-",
 }
 _PLAIN |= {"“": '"', "”": '"', "√": "sqrt", "π": "pi", "ν": "nu", "∞": "inf", "²": "2", "³": "3"}
+_PLAIN |= {"₀": "0", "₁": "1", "₂": "2", "₅": "5", "⁻": "-", "⁶": "6", "×": "x", "Σ": "sum", "ρ": "rho", "Δ": "d", "φ": "phi"}
 
 
 def _in_plain_signs(error: UnicodeError) -> tuple[str, int]:
@@ -107,7 +109,33 @@ def parser() -> argparse.ArgumentParser:
     )
     show.add_argument("path", nargs="?", default="", metavar="PATH", help="only fields below this path, such as engine")
     show.set_defaults(run=fields.run)
+    add = commands.add_parser(
+        "trend",
+        help="drift over past job files, and the next check",
+        description="Past job files to each unit's drift in 1000 running hours, the time to its tolerance, and the next check.",
+        epilog="Status: 0 told; 2 a file could not be used (the others are told all the same).",
+    )
+    trend.add_options(add)
+    add.set_defaults(run=trend.run)
+    add = commands.add_parser(
+        "compute",
+        help="do one of the calculations around the job",
+        description="One calculation: its input is a JSON object on standard input. Without a name, the names are listed.",
+        epilog=COMPUTE_STATUS,
+    )
+    add.add_argument("name", nargs="?", metavar="NAME", help="the calculation")
+    add.add_argument("--json", action="store_true", help="the result as JSON")
+    add.add_argument("--fields", action="store_true", help="say what its input holds, with an example")
+    add.add_argument("--picture", metavar="FILE", help="write its picture to this SVG file too")
+    add.set_defaults(run=_compute)
     return top
+
+
+def _compute(options: argparse.Namespace) -> int:
+    """Loaded when it is asked for: the calculations would make every other command slower to start."""
+    from calc.command import compute
+
+    return compute.run(options)
 
 
 def _to_file(command: argparse.ArgumentParser) -> None:
