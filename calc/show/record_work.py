@@ -195,7 +195,7 @@ def handover_section(handover: Handover | None) -> Markup | None:
         for field in fields_of(Handover)
         if (value := getattr(handover, field.name)) is not None
     ]
-    return element("section", {"class": "keep"}, element("h2", None, "Handed over"), facts(said)) if said else None
+    return element("section", {"class": "keep"}, element("h2", None, "Handed over"), facts(said, css="wide")) if said else None
 
 
 def people(rows: Sequence[str | None]) -> str:
