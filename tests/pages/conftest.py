@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from .firefox import Firefox
 from .served import served
 from .tab import Browser, Profile, Tab
 
-_BROWSERS: dict[str, Callable[[], Browser]] = {"chromium": Chromium, "firefox": Firefox}
+_BROWSERS: dict[str, Callable[[], Browser]] = {"chromium": partial(Chromium, compiles_once=True), "firefox": Firefox}
 
 
 # Where a behaviour could differ, it is tried. Above a test with `tab` or `desk`; without one of these, all four.

@@ -17,6 +17,8 @@ UNSAVED = "!window.dispatchEvent(new Event('beforeunload', {cancelable: true}))"
 
 # What pages that are gone have left behind.
 LEFT = "Object.keys(localStorage).filter(name => name.includes('last-words'))"
+# Python is spared its start.
+WITHOUT_PYTHON = "delete globalThis.WebAssembly;"
 LAST_TYPED = list(TYPED)[-1]
 
 # What is in the database, without the page's help.
@@ -37,8 +39,8 @@ STORED = """new Promise((resolve, reject) => {
 
 
 def open_kept(tab: Tab) -> None:
-    """Open the worksheet and wait until it has looked for kept jobs. Python, which this does not need, is spared its start."""
-    tab.run_before_pages("delete globalThis.WebAssembly;")
+    """Open the worksheet and wait until it has looked for kept jobs. It needs no Python."""
+    tab.run_before_pages(WITHOUT_PYTHON)
     open_with_python(tab)
 
 

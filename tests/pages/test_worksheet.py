@@ -333,26 +333,24 @@ def test_undo_brings_back_what_a_file_replaced(tab: Tab, tmp_path: Path) -> None
     assert texts(tab) == {"title": "Mine", TOLERANCE: "0,7"}
 
 
-@pytest.mark.parametrize(
-    ("content", "words"),
-    [
-        (b"\xff\xfe\x00", "UTF-8"),
-        (b"{", "not JSON"),
-        (b'{"format": "something-else"}', "something-else"),
-        (b"[]", "not a job"),
-    ],
-)
-def test_a_file_that_is_no_job_is_refused_and_nothing_is_lost(
-    chromium_tab: ChromiumTab, tmp_path: Path, content: bytes, words: str
-) -> None:
+def test_a_file_that_is_no_job_is_refused_and_nothing_is_lost(chromium_tab: ChromiumTab, tmp_path: Path) -> None:
     tab = chromium_tab
     open_sheet(tab)
     tab.fill(field("title"), "Mine")
-    (tmp_path / "other.json").write_bytes(content)
-    tab.upload("#open-job", tmp_path / "other.json")
-    tab.wait_for("document.querySelector('.ws-news').innerText.includes('was not opened')")
-    assert words in tab.text(".ws-news")
-    assert texts(tab) == {"title": "Mine"}
+    refused = {
+        "UTF-8": b"\xff\xfe\x00",
+        "not JSON": b"{",
+        "something-else": b'{"format": "something-else"}',
+        "not a job": b"[]",
+    }
+    for number, (words, content) in enumerate(refused.items()):
+        name = f"other-{number}.json"
+        (tmp_path / name).write_bytes(content)
+        tab.upload("#open-job", tmp_path / name)
+        tab.wait_for(f"document.querySelector('.ws-news').innerText.includes({json.dumps(name)})")
+        assert "was not opened" in tab.text(".ws-news")
+        assert words in tab.text(".ws-news")
+        assert texts(tab) == {"title": "Mine"}
 
 
 @BOTH
