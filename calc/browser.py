@@ -5,6 +5,8 @@ that what is the same need not be said again; `first`: the units in sight, the o
 left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv`
 (the form's texts to paper and tables), `what_if` (moves tried on the screen), `side` (a small calculation beside the job).
 Every answer is an object; a request that cannot be served answers with `errors`.
+
+What few requests need is imported when it is asked for: a page that starts should not wait for it.
 """
 
 from __future__ import annotations
@@ -22,10 +24,6 @@ from calc.job.read import examine
 from calc.job.write import file_text
 from calc.judge.assess import assess
 from calc.show import page
-from calc.show.blank import blank_form
-from calc.show.handover import handover_page
-from calc.show.record import record
-from calc.show.sheet import findings_csv, readings_csv, table_csv
 from calc.version import PROGRAM
 from calc.work.begun import Begun, begun
 from calc.work.progress import Missing
@@ -174,16 +172,22 @@ def _paper(asked: dict[str, Any], made: Callable[[Job], str], ending: str) -> di
 
 
 def _record(asked: dict[str, Any]) -> dict[str, Any]:
+    from calc.show.record import record
+
     return _paper(asked, lambda job: record(assess(job), job), "-record.html")
 
 
 def _blank(asked: dict[str, Any]) -> dict[str, Any]:
     """Forms are printed before anything was read: they take a job with gaps."""
+    from calc.show.blank import blank_form
+
     return _paper_so_far(asked, blank_form, "-form.html")
 
 
 def _handover(asked: dict[str, Any]) -> dict[str, Any]:
     """Handing over cannot wait for a whole job."""
+    from calc.show.handover import handover_page
+
     return _paper_so_far(asked, handover_page, "-handover.html")
 
 
@@ -194,6 +198,8 @@ def _paper_so_far(asked: dict[str, Any], made: Callable[[Begun], str], ending: s
 
 def _csv(asked: dict[str, Any]) -> dict[str, Any]:
     """Readings; or findings, or one of the job's other lists, where they are asked for."""
+    from calc.show.sheet import findings_csv, readings_csv, table_csv
+
     if asked.get("findings"):
         return _paper(asked, lambda job: findings_csv(assess(job)), "-findings.csv")
     table = asked.get("table")
@@ -208,7 +214,6 @@ def _what_if(asked: dict[str, Any]) -> dict[str, Any]:
     Asked: `moves` by unit and field, numbers or what was typed; a unit without any starts from its listed correction.
     `unit` is the one to show in full.
     """
-    # Only this question needs them, and a page that starts should not wait for them.
     from calc.judge.what_if import try_moves
     from calc.show.what_if import answer
 
