@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from calc.job.catalogue import EVERY_CONFIRMATION, POSITIONS, Confirmation
+from calc.job.catalogue import EVERY_CONFIRMATION, LIFT_OFF_GEAR, POSITIONS, Confirmation
 from calc.job.describe import CHOICE, RECORD, RECORDS, TEXT, TEXTS, WHOLE, Field, field_of, fields_of
 from calc.job.entry import Dial, EntryError, echo, typed, understand
 from calc.job.model import (
@@ -23,6 +23,7 @@ from calc.job.model import (
     CUT_OUT_EVENTS,
     EVENTS,
     FORMAT,
+    LIFT_OFF,
     METHODS,
     STAGES,
     TURNING,
@@ -200,7 +201,8 @@ def _event(event: str) -> dict[str, Any]:
     methods = {method: list(lists_of(event, method)) for method in METHODS} if event in VALVE_EVENTS else {}
     lists = [] if methods else list(lists_of(event, None))
     step = CUT_OUT if event in CUT_OUT_EVENTS else ""
-    return {"value": event, "label": EVENTS[event], "methods": methods, "lists": lists, "step": step}
+    needs = LIFT_OFF_GEAR if event == LIFT_OFF else ""
+    return {"value": event, "label": EVENTS[event], "methods": methods, "lists": lists, "step": step, "needs": needs}
 
 
 def face(field: Field, key: str) -> dict[str, Any]:

@@ -1,8 +1,8 @@
 // What a step asks to be confirmed: each with its own signer, or with the reason why it does not apply.
 
+import { fits } from "./arrangement.js";
 import { element } from "./element.js";
 import { confirmations as described } from "./form.js";
-import { fits } from "./rows.js";
 import { Signed } from "./signed.js";
 import { capital } from "./words.js";
 

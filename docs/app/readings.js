@@ -1,6 +1,7 @@
 // The readings: a table of start and end, a row per unit and event, and a table of what is read besides, each for one
 // stage. A step of the job shows those that belong to it. A phone shows one unit at a time.
 
+import { lacks } from "./arrangement.js";
 import { explain, labelParts, noRows } from "./columns.js";
 import { button, element } from "./element.js";
 import { readings as described } from "./form.js";
@@ -39,6 +40,8 @@ class UnitRows {
   #made = [];
   /** @type {(() => void)[]} */
   #adapters = [];
+  /** The cells of what is read besides. @type {Map<ReadingEvent, HTMLElement>} */
+  #cells = new Map();
   #events;
   /** The direction in which readings count. */
   #direction;
@@ -87,6 +90,18 @@ class UnitRows {
   /** Show the fields that the way of reading asks for, and any other that holds something. */
   adapt() {
     for (const adapter of this.#adapters) adapter();
+  }
+
+  /** Whether anything is read of it. @param {ReadingEvent} event */
+  reads(event) {
+    return described.direction.values.some((reached) => this.#holds(event.value, reached))
+      || this.#cells.get(event)?.contains(document.activeElement) === true;
+  }
+
+  /** Show what is read besides, or leave it out. @param {ReadingEvent} event @param {boolean} shown */
+  offer(event, shown) {
+    const cell = this.#cells.get(event);
+    if (cell) cell.hidden = !shown;
   }
 
   /** @param {string} event @param {string} reached @param {string} name */
@@ -153,9 +168,11 @@ class UnitRows {
       const entries = event.lists.map((name) => this.#add(event, this.#direction, name));
       const others = this.#others.includes(event) ? event.lists.map((name) => this.#add(event, other, name)) : [];
       const notes = remarks.map((name) => this.#add(event, this.#direction, name));
-      row.append(element("td", { "data-label": capital(besideLabel(event)) }, ...entries.map(({ box }) => box),
+      const cell = element("td", { "data-label": capital(besideLabel(event)) }, ...entries.map(({ box }) => box),
         ...others.map((entry) => named(notJudged(other), entry)),
-        ...notes.map((entry) => named(entry.label, entry))));
+        ...notes.map((entry) => named(entry.label, entry)));
+      this.#cells.set(event, cell);
+      row.append(cell);
       this.#adapters.push(() => {
         for (const entry of notes) show(entry, this.#sheet.text(entry.key) !== "");
       });
@@ -199,6 +216,8 @@ class StagePanel {
   #units = new Map();
   #timed;
   #besides;
+  /** @type {Map<ReadingEvent, HTMLElement>} */
+  #heads;
   #setAll = this.#makeSetAll();
 
   /**
@@ -222,12 +241,12 @@ class StagePanel {
         element("th", { scope: "col" }, capital(fields[METHOD].label)),
         element("th", { scope: "col" }, capital(lifts.map((name) => fields[name].label).join(" or "))),
         element("th", { scope: "col" }, capital(withUnit(fields[ANGLE]))))));
+    this.#heads = new Map(besides.filter((event) => events.includes(event))
+      .map((event) => [event, element("th", { scope: "col" }, ...labelParts(besideLabel(event)))]));
     this.#besides = element("table", { class: "ws-table ws-besides" },
       element("caption", {}, title),
       element("thead", {}, element("tr", {},
-        element("th", { scope: "col" }, "Unit"),
-        ...besides.filter((event) => events.includes(event))
-          .map((event) => element("th", { scope: "col" }, ...labelParts(besideLabel(event)))))));
+        element("th", { scope: "col" }, "Unit"), ...this.#heads.values())));
     this.#timed.hidden = !events.some((event) => timed.includes(event));
     this.box = element("div", { class: "ws-stage", "data-stage": stage }, this.#setAll, this.#timed, this.#besides);
   }
@@ -264,6 +283,13 @@ class StagePanel {
       const rows = this.#units.get(unit);
       if (rows) rows.adapt();
       else this.#insert(unit, units);
+    }
+    const rows = [...this.#units.values()];
+    for (const [event, head] of this.#heads) {
+      // What is read all the same stays in sight.
+      const shown = !lacks(this.#sheet, event.needs) || rows.some((each) => each.reads(event));
+      head.hidden = !shown;
+      for (const each of rows) each.offer(event, shown);
     }
     this.#setAll.hidden = this.#timed.hidden || [...this.#units.values()].every(({ undecided }) => undecided.length === 0);
     for (const [unit, { timed: first, besides: second }] of this.#units) {

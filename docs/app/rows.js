@@ -1,6 +1,7 @@
 // Tables of the form as rows of labelled fields: what is moved, what was seen, what was turned. A row is drawn for each
 // thing that this engine has, and for any other that something is typed for.
 
+import { fits } from "./arrangement.js";
 import { button, element } from "./element.js";
 import { Picker } from "./picker.js";
 import { Signed } from "./signed.js";
@@ -19,11 +20,6 @@ import { capital } from "./words.js";
 
 /** Rows that people add are named own-1, own-2 … */
 const OWN = "own";
-
-/** Whether this engine has it. @param {Sheet} sheet @param {string} needs */
-export function fits(sheet, needs) {
-  return needs === "" || ["true", "yes"].includes(sheet.text(`arrangement.${needs}`).trim().toLowerCase());
-}
 
 /** One row: its name, and its fields side by side. */
 class Row {

@@ -253,8 +253,10 @@ def test_each_event_names_the_lists_that_its_reading_needs() -> None:
         "methods": {},
         "lists": ["valve_lift_mm"],
         "step": "cut-out",
+        "needs": "",
     }
     assert events["lift_off"]["lists"] == ["clearance_mm"]
+    assert events["lift_off"]["needs"] == "lift_off_gear"
 
 
 def test_what_is_understood_is_echoed() -> None:
