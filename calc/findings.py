@@ -346,6 +346,6 @@ def findings_to_tree(findings: Any) -> dict[str, Any]:
         elif field.kind == RECORDS:
             value = [findings_to_tree(each) for each in value]
         elif isinstance(value, tuple):
-            value = list(value)
+            value = [list(each) if isinstance(each, tuple) else each for each in value]
         tree[field.name] = value
     return tree

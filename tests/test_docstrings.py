@@ -19,12 +19,15 @@ import calc
 NAMES = sorted(module.name for module in pkgutil.walk_packages(calc.__path__, "calc."))
 # Running a program's entry is not importing it.
 MODULES = ["calc", *(name for name in NAMES if name != "calc.__main__")]
-PHYSICAL = ("calc.measure", "calc.pump", "calc.fuel")
+PHYSICAL = ("calc.measure", "calc.pump", "calc.fuel", "calc.plan")
 ROOT = Path(calc.__file__).parent
 
 # The unit is in the name of an argument, in brackets in the text, or said to be that of another quantity.
-IN_NAME = re.compile(r"_(mm2?|deg|c|rpm|ms|g|percent|cm3|kg_m3|mm_per_deg)$|flats|turns")
-IN_BRACKETS = re.compile(r"\[[^\]]*\b(mm2?|deg|degC|1|rpm|ms|g|%|cm3|kg/m3|mm/deg|mm/mm|index|unit)\b[^\]]*\]|\[%\]|\[1/degC\]")
+IN_NAME = re.compile(r"_(mm2?|mm2_s|deg|c|c_per_min|rpm|ms|h|g|percent|cm3|m3|m3_h|kg_m3|mm_per_deg|kn|mpa)$|flats|turns")
+IN_BRACKETS = re.compile(
+    r"\[[^\]]*\b(mm2?|mm2/s|deg|degC|degC/min|1|rpm|ms|h|min|g|%|cm3|m3|m3/h|kg/m3|mm/deg|mm/mm|kN|GPa|MPa|MJ/kg|index|unit)"
+    r"\b[^\]]*\]|\[%\]|\[1/degC\]"
+)
 SAID = re.compile(r"\bunits? (of|as)\b|\b(same|one|any|that) unit\b|\b[Pp]arameters (and units )?as for\b")
 
 
@@ -133,9 +136,16 @@ MAY_KNOW = {
     "measure": {"measure"},
     "fuel": {"fuel", "measure"},
     "pump": {"pump", "measure", "fuel"},
+    "plan": {"plan", "measure", "fuel"},
     "job": {"job", "measure"},
-    "judge": {"judge", "job", "pump", "measure", "fuel", "findings", "version"},
-    "show": {"show", "judge", "job", "pump", "measure", "fuel", "findings", "version", "command"},
+    "judge": {"judge", "job", "pump", "measure", "fuel", "plan", "findings", "history", "version"},
+    "side": {"side", "judge", "job", "pump", "measure", "fuel", "findings"},
+    "compute": {"compute", "plan", "job", "pump", "measure", "fuel", "findings", "working"},
+    "work": {"work", "judge", "job", "findings", "version"},
+    "show": {
+        *("show", "side", "compute", "work", "judge", "job", "pump", "plan", "measure", "fuel"),
+        *("findings", "history", "working", "version", "command"),
+    },
 }
 
 
@@ -163,7 +173,7 @@ IMPURE = {
 }
 
 
-@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "job", "judge"])
+@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "plan", "job", "judge", "compute", "work"])
 def test_the_pure_part_has_no_clock_and_no_files(part: str) -> None:
     for path in (ROOT / part).rglob("*.py"):
         assert _imports(path) & IMPURE == set(), path.name

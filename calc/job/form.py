@@ -124,12 +124,12 @@ def describe_form(root: type = Job) -> dict[str, Any]:
     for step, title, field, key in _placed(root):
         # A record spread over the steps holds what each step closes with: permit and names.
         if key.startswith(f"{SPREAD}."):
-            steps[step]["names"].append(_face(field, key))
+            steps[step]["names"].append(face(field, key))
             continue
         groups = steps[step]["groups"]
         if not groups or groups[-1]["title"] != title:
             groups.append({"title": title, "fields": []})
-        groups[-1]["fields"].append(_face(field, key))
+        groups[-1]["fields"].append(face(field, key))
     tables = tables_of(root)
     for table in tables.values():
         if table.key not in (READINGS, CONFIRMED):
@@ -144,7 +144,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
             "direction": {"key": ROTATION, "values": list(field_of(root, ROTATION).choices)},
             "stages": [{"value": value, "label": label} for value, label in STAGES.items()],
             "events": [_event(event) for event in EVENTS],
-            "fields": {name: _face(field, name) for name, field in tables[READINGS].fields.items()},
+            "fields": {name: face(field, name) for name, field in tables[READINGS].fields.items()},
         },
     }
 
@@ -185,7 +185,7 @@ def _table_face(table: Table, step: str, usual: str) -> dict[str, Any]:
         "key": table.key,
         "title": table.described.label.capitalize(),
         "axes": [_axis(name) for name in table.names],
-        "columns": [_face(field, name) for name, field in table.fields.items() if (field.step or usual) == step],
+        "columns": [face(field, name) for name, field in table.fields.items() if (field.step or usual) == step],
     }
 
 
@@ -205,7 +205,7 @@ def _event(event: str) -> dict[str, Any]:
     return {"value": event, "label": EVENTS[event], "methods": methods, "lists": lists, "step": step, "needs": needs}
 
 
-def _face(field: Field, key: str) -> dict[str, Any]:
+def face(field: Field, key: str) -> dict[str, Any]:
     """What the page needs to draw one field."""
     return {
         "key": key,
@@ -349,16 +349,12 @@ class _Composer:
         if text is None:
             return None
         self.used.add(key)
-        dial = self._dial(field.turns_of)
-        try:
-            value = understand(field, text, dial)
-        except EntryError as error:
-            self.slips[key] = f"{place_of(key, self.root)}: {error}"
-            return None
-        said = echo(field, value, text, dial)
-        if said and said != text.strip():
+        value, said, refused = _understood(field, text, self._dial(field.turns_of))
+        if refused:
+            self.slips[key] = f"{place_of(key, self.root)}: {refused}"
+        elif said and said != text.strip():
             self.echoes[key] = said
-        return value
+        return [*value] if isinstance(value, list) else value
 
     def _dial(self, path: str) -> Dial | None:
         """The gauge whose lift per turn is typed at this path; its own slip is told there."""
@@ -447,6 +443,16 @@ def _orders(table: Table) -> Any:
         )
 
     return order
+
+
+@lru_cache(maxsize=4096)
+def _understood(field: Field, text: str, dial: Dial | None) -> tuple[Any, str, str]:
+    """The value in a text, what was understood, and why nothing was. Kept, since at each key one text changes of hundreds."""
+    try:
+        value = understand(field, text, dial)
+    except EntryError as error:
+        return None, "", str(error)
+    return value, echo(field, value, text, dial), ""
 
 
 def _dict(value: Any) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import Any
 from calc.findings import AfterCorrection, CutOut, Notice, RodCorrection
 from calc.fuel import density
 from calc.job.catalogue import INSPECTED
-from calc.job.describe import RECORD, RECORDS, field_of, fields_of
+from calc.job.describe import field_of
 from calc.job.direction import mirrored
 from calc.job.model import (
     AHEAD,
@@ -25,6 +25,7 @@ from calc.job.model import (
     Job,
     Reading,
 )
+from calc.job.unknown import cut, unknown_paths
 from calc.job.words import plain
 from calc.judge.cut_out_after import DANGER, cut_out_after, worst_opening
 from calc.judge.event import sits
@@ -48,7 +49,14 @@ _LEAVES_EMPTY = {
 
 def notes_about_job(job: Job) -> list[Notice]:
     """Notices that the file itself gives rise to: unknown keys, drafts, readings reached the other way."""
-    notices = list(_unknown_keys(job, ""))
+    notices = [
+        Notice(
+            code="unknown_key",
+            where=where,
+            text=f"{cut(where)}: this version does not know the key. It is kept in the file and changes no number.",
+        )
+        for where in unknown_paths(job)
+    ]
     if job.drafts:
         words = "1 entry was" if len(job.drafts) == 1 else f"{len(job.drafts)} entries were"
         notices.append(
@@ -93,35 +101,6 @@ def _other_way(j: int, reading: Reading, direction: str) -> Notice:
         where=f"readings[{j}]",
         text=f"{place}{words} It is kept and not judged.{unsaid}",
     )
-
-
-def _unknown_keys(node: Any, path: str) -> Iterator[Notice]:
-    for key in node.extra:
-        where = f"{path}.{key}" if path else key
-        shown = where if len(where) <= 80 else f"{where[:79]}…"
-        yield Notice(
-            code="unknown_key",
-            where=where,
-            text=f"{shown}: this version does not know the key. It is kept in the file and changes no number.",
-        )
-    for name, is_list in _inner_records(type(node)):
-        value = getattr(node, name)
-        where = f"{path}.{name}" if path else name
-        if is_list:
-            for j, each in enumerate(value or ()):
-                yield from _unknown_keys(each, f"{where}[{j}]")
-        elif value is not None:
-            yield from _unknown_keys(value, where)
-
-
-_INNER: dict[type, list[tuple[str, bool]]] = {}
-
-
-def _inner_records(record: type) -> list[tuple[str, bool]]:
-    """Names of the fields that hold records, and whether they hold a list of them; found out once a record."""
-    if record not in _INNER:
-        _INNER[record] = [(field.name, field.kind == RECORDS) for field in fields_of(record) if field.kind in (RECORD, RECORDS)]
-    return _INNER[record]
 
 
 def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:

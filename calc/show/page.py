@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Container
+from functools import lru_cache
 from typing import Any
 
 from calc.findings import CamCorrection, Cause, Event, Findings, UnitFindings
@@ -45,10 +47,11 @@ def nothing_to_judge(missing: int, errors: int) -> dict[str, Any]:
     return {"verdict": INCOMPLETE, "html": {"summary": html, "strip": "", "notices": "", "units": []}}
 
 
-def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
+def findings(found: Findings, job: Job, whole: bool, first: Container[tuple[int, str]] | None = None) -> dict[str, Any]:
     """All findings of a job as HTML, in the parts that the page inserts.
 
-    Parameters: whole: whether nothing had to be left out of the job.
+    Parameters: whole: whether nothing had to be left out of the job; first: the units and stages whose HTML is wanted now,
+    that of the others is None; None for all of them.
     """
     verdict = found.summary.verdict if whole else INCOMPLETE
     tolerance = job.reference.angle_tolerance_deg
@@ -66,12 +69,23 @@ def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
             ),
             "strip": strip,
             "notices": _notices(found),
-            "units": [
-                {"unit": unit.unit, "stage": unit.stage, "verdict": unit.verdict, "html": _unit(unit, tolerance)}
-                for unit in found.units
-            ],
+            "units": units(found, job, first),
         },
     }
+
+
+def units(found: Findings, job: Job, first: Container[tuple[int, str]] | None = None) -> list[dict[str, Any]]:
+    """The findings of each unit in each stage. Parameters: first: as in `findings`."""
+    tolerance = job.reference.angle_tolerance_deg
+    return [
+        {
+            "unit": unit.unit,
+            "stage": unit.stage,
+            "verdict": unit.verdict,
+            "html": _unit(unit, tolerance) if first is None or (unit.unit, unit.stage) in first else None,
+        }
+        for unit in found.units
+    ]
 
 
 def _direction(direction: str) -> Markup | None:
@@ -135,20 +149,17 @@ def _numbers(unit: UnitFindings) -> Markup | None:
     events = [("Start", unit.beginning), ("End", unit.end)]
     if not any(event for _, event in events):
         return None
-    rows = (
+    rows: tuple[tuple[str, Callable[[Event], str]], ...] = (
         ("Crank angle", lambda e: angle_words(round(e.angle_deg, 2))),
         ("Deviation, 95 %", lambda e: f"{late_words(e.deviation_deg)} ±{plain(e.expanded_deg, 2)}°"),
         ("Verdict", lambda e: labelled(e.verdict)),
-        ("Chance of being within", lambda e: _percent(e.probability_within)),
+        ("Chance of being within", lambda e: percent(e.probability_within)),
         ("Plunger lift", lambda e: f"{plain(e.lift_mm, 3)} mm"),
         ("Lift deviation", lambda e: f"{signed(e.lift_deviation_mm, 3)} ±{plain(1.96 * e.u_lift_mm, 3)} mm"),
         ("Cam part", lambda e: f"{signed(e.cam_part_deg, 2)} ±{plain(1.96 * e.u_cam_part_deg, 2)}°"),
     )
     head = element("tr", None, element("td"), [element("th", {"scope": "col"}, name) for name, _ in events])
-    body = [
-        element("tr", None, element("th", {"scope": "row"}, label), [_cell(event, show) for _, event in events])
-        for label, show in rows
-    ]
+    body = [_number_row(label, *("—" if event is None else show(event) for _, event in events)) for label, show in rows]
     return element(
         "table",
         {"class": "sm-numbers"},
@@ -158,14 +169,21 @@ def _numbers(unit: UnitFindings) -> Markup | None:
     )
 
 
-def _cell(event: Event | None, show: Any) -> Markup:
-    return element("td", None, "—" if event is None else show(event))
+# By their words, most rows and facts are what they were a key before. Typed: text is not markup, even where both are equal.
+@lru_cache(maxsize=1024, typed=True)
+def _number_row(label: str, *cells: str) -> Markup:
+    return element("tr", None, element("th", {"scope": "row"}, label), [element("td", None, each) for each in cells])
 
 
-def _percent(probability: float) -> str:
+@lru_cache(maxsize=512, typed=True)
+def _fact(name: str, value: str) -> Markup:
+    return element("div", None, element("dt", None, name), element("dd", None, value))
+
+
+def percent(probability: float) -> str:
     """A probability as people read it; never 100 % or 0 %, since nothing measured is certain.
 
-    >>> _percent(0.88512), _percent(0.99999), _percent(0.00002)
+    >>> percent(0.88512), percent(0.99999), percent(0.00002)
     ('88.5 %', 'above 99.9 %', 'below 0.1 %')
     """
     if probability > 0.999:
@@ -230,10 +248,10 @@ def _correction(unit: UnitFindings) -> Markup | None:
     for label, after in (("Exactly", unit.after_correction), ("As a hand can turn it", unit.after_by_hand)):
         if after is not None:
             cells = (
-                _or_dash(after.beginning_deviation_deg, 2, "°", signed),
-                _or_dash(after.end_deviation_deg, 2, "°", signed),
-                _or_dash(after.effective_stroke_mm, 2, " mm", plain),
-                _or_dash(after.zero_index_opening_mm, 2, " mm", plain),
+                or_dash(after.beginning_deviation_deg, 2, "°", signed),
+                or_dash(after.end_deviation_deg, 2, "°", signed),
+                or_dash(after.effective_stroke_mm, 2, " mm", plain),
+                or_dash(after.zero_index_opening_mm, 2, " mm", plain),
             )
             rows.append(
                 element("tr", None, element("th", {"scope": "row"}, label), [element("td", None, cell) for cell in cells])
@@ -286,12 +304,17 @@ def _correction_item(each: Any) -> Markup:
     return element("li", {"data-part": each.part}, words)
 
 
-def _or_dash(value: float | None, digits: int, unit: str, show: Any) -> str:
+def or_dash(value: float | None, digits: int, unit: str, show: Any) -> str:
+    """A number with its unit, or a dash where there is none.
+
+    >>> or_dash(0.25, 1, " mm", plain), or_dash(None, 1, " mm", plain)
+    ('0.2 mm', '—')
+    """
     return "—" if value is None else f"{show(value, digits)}{unit}"
 
 
 def _facts(unit: UnitFindings) -> Markup | None:
-    facts: list[tuple[str, object]] = []
+    facts: list[tuple[str, str]] = []
     stroke, delivery, fuel = unit.effective_stroke_mm, unit.delivery_angle_deg, unit.quantity
     if stroke is not None:
         facts.append(
@@ -340,7 +363,7 @@ def _facts(unit: UnitFindings) -> Markup | None:
     return element(
         "dl",
         {"class": "sm-facts"},
-        [element("div", None, element("dt", None, name), element("dd", None, value)) for name, value in facts],
+        [_fact(name, value) for name, value in facts],
     )
 
 

@@ -6,14 +6,18 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
 from calc.findings import Event, Findings, UnitFindings
+from calc.job.catalogue import PHASES
 from calc.job.direction import ANGLES
 from calc.job.model import AHEAD, STAGES, Job
 from calc.job.problems import Problem
+from calc.job.steps import STEPS
 from calc.job.words import plain, signed
 from calc.judge.settings import settings_of
 from calc.measure.conformity import INCOMPLETE, OUTSIDE, UNCLEAR, WITHIN
 from calc.show.marks import WORDS
 from calc.show.working import blocks
+from calc.work.progress import STATES
+from calc.work.report import Report
 
 WIDTH = 80
 HARD_SPACE = "\u00a0"  # Keeps a number and its unit on one line.
@@ -30,7 +34,8 @@ def clean(text: str) -> str:
     return "".join(letter if letter.isprintable() or letter == HARD_SPACE else "?" for letter in text)
 
 
-def _paragraph(text: str, first: str = "", rest: str = "") -> Iterator[str]:
+def paragraph(text: str, first: str = "", rest: str = "") -> Iterator[str]:
+    """Text from anywhere, wrapped and made safe for a terminal; `first` and `rest` stand before its lines."""
     lines = wrap(clean(text), WIDTH, initial_indent=first, subsequent_indent=rest or first) or [first]
     yield from (line.replace(HARD_SPACE, " ") for line in lines)
 
@@ -63,13 +68,13 @@ def report(found: Findings, colour: bool = False, demo: bool = False) -> str:
     lines = [style.verdict(found.summary.verdict)]
     head = [each for each in (found.job.title, found.job.vessel, found.job.date) if each]
     if head:
-        lines += _paragraph(" · ".join(head))
+        lines += paragraph(" · ".join(head))
     direction = found.job.rotation or AHEAD
     if direction != AHEAD:
         lines.append(f"{direction.capitalize()}. {ANGLES[direction]}")
     if demo:
         lines.append("Demo: ship and numbers are invented.")
-    lines += ["", *_paragraph(found.summary.text), ""]
+    lines += ["", *paragraph(found.summary.text), ""]
     if found.units:
         lines += [*_table(found.units, style), ""]
     for unit in found.units:
@@ -79,7 +84,7 @@ def report(found: Findings, colour: bool = False, demo: bool = False) -> str:
         lines.append(style.strong("Notes"))
         for notice in found.notices:
             place = f" ({notice.where})" if notice.where else ""
-            lines += _paragraph(f"{notice.text}{place}", "- ", "  ")
+            lines += paragraph(f"{notice.text}{place}", "- ", "  ")
         lines.append("")
     lines.append(f"{found.program}, check sum of the job {found.job.checksum[:16]}")
     return "\n".join(lines)
@@ -105,9 +110,9 @@ def _what_to_do(unit: UnitFindings, style: Style) -> Iterator[str]:
     if said is None:
         return
     if said.level is not None:
-        yield from _paragraph(f"{said.level.upper()}: {' '.join(said.stop)}", "  ", "  ")
+        yield from paragraph(f"{said.level.upper()}: {' '.join(said.stop)}", "  ", "  ")
     for words in (*said.todo, *said.settle):
-        yield from _paragraph(words, "  ", "  ")
+        yield from paragraph(words, "  ", "  ")
 
 
 def working(found: Findings, job: Job, number: int) -> str:
@@ -122,14 +127,43 @@ def working(found: Findings, job: Job, number: int) -> str:
             for line in block.lines:
                 numbers = f" = {line.numbers}" if line.numbers else ""
                 source = f"  [{line.source}]" if line.source else ""
-                lines += _paragraph(f"{line.what}: {line.formula}{numbers} = {line.value}{source}", "  ", "      ")
+                lines += paragraph(f"{line.what}: {line.formula}{numbers} = {line.value}{source}", "  ", "      ")
     return "\n".join(lines)
 
 
-def problems(found: Sequence[Problem]) -> str:
-    """What stands in the way of using a job, for people."""
+def progress(made: Report, colour: bool = False, demo: bool = False) -> str:
+    """How far a job is, as lines of text: the answer first, then the steps, then what to close."""
+    style = Style(colour)
+    titles = {step.code: step.title for step in STEPS}
+    lines = [style.strong("Complete" if made.complete else "Not complete")]
+    head = [each for each in (made.job.title, made.job.vessel, made.job.date) if each]
+    if head:
+        lines += paragraph(" · ".join(head))
+    if demo:
+        lines.append("Demo: ship and numbers are invented.")
+    lines += ["", *paragraph(made.text), ""]
+    for number, step in enumerate(made.steps, 1):
+        count = f", {len(step.open)} open" if step.open else ""
+        lines.append(style.strong(f"{number:>2} {titles[step.step]}: {STATES[step.state]}{count}"))
+        for words in (step.why, *(each.text for each in step.open)):
+            lines += paragraph(words, "   - ", "     ") if words else []
+    if made.closing:
+        lines += ["", style.strong("Close and prove before the engine can be ready, in this order")]
+    for number, phase in enumerate(made.closing, 1):
+        lines.append(f"{number:>2} {PHASES[phase.phase]}")
+        for each in phase.open:
+            lines += paragraph(each.text, "   - ", "     ")
+    if made.errors:
+        lines += ["", style.strong("To mend: typed, but counted nowhere")]
+        for each in made.errors:
+            lines += paragraph(each.text, "- ", "  ")
+    return "\n".join([*lines, "", f"{made.program}, check sum of the job {made.job.checksum[:16]}"])
+
+
+def problems(found: Sequence[Problem], noun: str = "job", whole: str = "file") -> str:
+    """What stands in the way of using a job, for people. `noun`: what cannot be used; `whole`: the name of all of it."""
     count = "1 thing" if len(found) == 1 else f"{len(found)} things"
-    lines = [f"The job cannot be used: {count} to mend."]
+    lines = [f"The {noun} cannot be used: {count} to mend."]
     for problem in found:
-        lines += _paragraph(f"{problem.where or 'file'}: {problem.text}", "- ", "  ")
+        lines += paragraph(f"{problem.where or whole}: {problem.text}", "- ", "  ")
     return "\n".join(lines)

@@ -13,20 +13,10 @@ from calc.judge.event import JudgedEvent
 from calc.judge.settings import Settings
 from calc.judge.unit import EVENT_OF, JudgedUnit
 from calc.measure.gum import Term
+from calc.working import Line
 
 NOUN = {SUCTION_CLOSING: "Start", SPILL_OPENING: "End"}
 LETTER = {SUCTION_CLOSING: "c", SPILL_OPENING: "o"}
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of the working. `value` holds the result with its unit; `source` where the rule comes from."""
-
-    what: str
-    formula: str
-    numbers: str
-    value: str
-    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)

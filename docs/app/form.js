@@ -22,7 +22,8 @@ import description from "../generated/form.json";
 /**
  * @typedef {{value: string, label: string, note?: string, needs?: string, signal?: string}} Named
  * @typedef {{name: string, label: string, kind: "unit" | "listed", values: Named[]}} Axis what names the rows of a table
- * @typedef {{title: string, fields: Face[]}} Group
+ * @typedef {{title: string, optional?: boolean, fields: Face[]}} Group
+ * @typedef {{name: string, title: string, what: string, groups: Group[]}} SideCalculation
  * @typedef {{key: string, title: string, axes: Axis[], columns: Face[], names: string, settles: string}} Table `names`: the field
  *   that a row of one's own is called by, so the list is open; `settles`: the field that takes a row out of later steps
  * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, groups: Group[], tables: Table[],
@@ -33,13 +34,18 @@ import description from "../generated/form.json";
  */
 
 // What tsc infers from the file's present content is too narrow: an empty list there is a list of nothing.
-export const { steps, confirmations, readings } =
-  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription}} */ (/** @type {unknown} */ (description));
+export const { steps, confirmations, readings, side } =
+  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, side: SideCalculation[]}} */ (
+    /** @type {unknown} */ (description));
 
 /** What stands behind the # of the page's address when a step is open. @param {string} id */
 export function addressOf(id) {
   return `step-${id}`;
 }
+
+/** The lists besides the readings that can be saved as tables, each once. A list of a group belongs to the settings. */
+export const csvTables = [...new Map([confirmations, ...steps.flatMap(({ tables }) => tables)]
+  .filter(({ key }) => !key.includes(".")).map((table) => [table.key, table])).values()];
 
 /** The tables whose rows belong to units, as the start of their keys, with the place of the unit's number in a key. */
 export const unitPlaces = new Map([

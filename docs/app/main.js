@@ -7,6 +7,7 @@ import { demoChooser } from "./demo.js";
 import { Entries } from "./entries.js";
 import { Files } from "./files.js";
 import { Findings } from "./findings.js";
+import { csvTables } from "./form.js";
 import { UnitGrid } from "./grid.js";
 import { Kept } from "./kept.js";
 import { Problems } from "./problems.js";
@@ -14,6 +15,7 @@ import { startPython } from "./python/client.js";
 import { Readings, partsOfSteps } from "./readings.js";
 import { Rows } from "./rows.js";
 import { drawGroup } from "./sections.js";
+import { SideCalculations } from "./side.js";
 import { Sheet } from "./sheet.js";
 import { Signing } from "./signing.js";
 import { Status } from "./status.js";
@@ -24,6 +26,7 @@ import { Jobs } from "./store/jobs.js";
 import { Keeper } from "./store/keeper.js";
 import { BLOCKED } from "./store/troubles.js";
 import { View } from "./view.js";
+import { WhatIf } from "./whatif.js";
 
 /**
  * @import { Progress } from "./python/client.js"
@@ -59,27 +62,47 @@ function start(place) {
   function draw({ id, groups, names, tables, confirmations: asked, confirmsLast }) {
     const confirmed = asked.length ? [confirmations.draw(asked)] : [];
     return [
+      ...(first[id] ?? []),
       ...(confirmsLast ? [] : confirmed),
-      ...groups.map((group) => drawGroup(entries, signing, group)),
+      ...groups.map((group) => drawGroup(entries, group, signing)),
       ...tables.flatMap(drawTable),
       ...(partsOfSteps[id] ? [new Readings(sheet, entries, view, partsOfSteps[id]).box] : []),
       ...(confirmsLast ? confirmed : []),
-      ...(names.length ? [drawGroup(entries, signing, { title: "", fields: names })] : []),
+      ...(names.length ? [drawGroup(entries, { title: "", fields: names }, signing)] : []),
       ...(extras[id] ?? []),
     ];
   }
 
-  const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper" },
+  const whatIf = new WhatIf(sheet, view, async (moves, unit) => document.documentElement.dataset.calc === "ready"
+    ? /** @type {any} */ (await python.callLatest("what_if", { do: "what_if", texts: sheet.texts, base: sheet.base, moves, unit }))
+    : null);
+
+  const side = new SideCalculations(sheet, async (name, typed) => document.documentElement.dataset.calc === "ready"
+    ? /** @type {any} */ (await python.callLatest(`side ${name}`, { do: "side", texts: sheet.texts, base: sheet.base, name, typed }))
+    : null);
+
+  const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
+    ...csvTables.map(({ key, title }) => element("option", { value: key }, title)));
+  const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper and tables" },
     button("Record for paper", () => files.savePaper({ do: "record" }), { id: "save-record" }),
     button("Blank forms", () => files.savePaper({ do: "blank" }), { id: "save-forms" }),
     button("Readings as CSV", () => files.savePaper({ do: "csv" }), { id: "save-readings" }),
-    button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }));
+    button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }),
+    element("span", { class: "ws-demochoice" }, lists,
+      button("List as CSV", () => files.savePaper({ do: "csv", table: lists.value }), { id: "save-list" })));
+  const handover = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper for handing over" },
+    button("Handover page", () => files.savePaper({ do: "handover" }), { id: "save-handover" }));
 
-  /** @type {Record<string, (Node | string)[]>} what a step has besides what Python describes */
+  /** @type {Record<string, (Node | string)[]>} what a step has before what Python describes */
+  const first = { correction: [whatIf.box] };
+  /** @type {Record<string, (Node | string)[]>} and after it */
   const extras = {
+    // Forms are printed before anything is read.
+    due: [element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
+    correction: [side.box],
     record: [paper],
-    handover: [closing.box],
+    handover: [handover, closing.box],
   };
   const steps = new Steps(sheet, entries, draw);
   const kept = new Kept(sheet, entries);
@@ -92,6 +115,8 @@ function start(place) {
     return html;
   });
 
+  /** The number of Python's answer that is on show; 0 when this Python has given none. */
+  let holds = 0;
   // Python's first phase is told while its client is being made, so all that shows it is there already.
   let opened = false;
   const python = startPython({ onPhase: (progress) => onPhase(progress) });
@@ -102,18 +127,24 @@ function start(place) {
     status.show(progress);
     if (progress.phase === "failed") findings.lose("There are no findings, because Python is not there.");
     // After a restart too: what was asked before has been lost.
-    else if (progress.phase === "ready") judge();
+    else if (progress.phase === "ready") {
+      holds = 0;
+      judge();
+    }
   }
 
   async function judge() {
     // A blank form before Python is ready is no question yet; "ready" asks it.
     if (document.documentElement.dataset.calc !== "ready") return;
     findings.wait();
-    const answer = await python.callLatest("assess", { do: "assess", texts: sheet.texts, base: sheet.base }).catch((trouble) => {
+    const { first: inSight } = findings;
+    const question = { do: "assess", texts: sheet.texts, base: sheet.base, holds, first: inSight };
+    const answer = await python.callLatest("assess", question).catch((trouble) => {
       findings.lose(trouble.message);
       return null;
     });
     if (!answer) return;
+    holds = answer.number;
     entries.answer(answer.fields);
     problems.show(answer.errors, answer.missing);
     steps.show(answer.work);
@@ -121,8 +152,19 @@ function start(place) {
     confirmations.show(answer.work.unasked);
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
+    whatIf.refresh();
+    side.refresh();
     if (opened) problems.focusErrors();
     opened = false;
+    // What is out of sight waits until what is in sight has been painted.
+    if (inSight) requestAnimationFrame(() => setTimeout(judgeRest));
+  }
+
+  async function judgeRest() {
+    const rest = await python.callLatest("rest", { do: "rest", holds }).catch(() => null);
+    if (!rest) return;
+    holds = rest.number;
+    findings.fill(rest.units);
   }
 
   const banner = element("p", { class: "ws-demo" }, "Demo: invented ship and numbers");
@@ -132,7 +174,7 @@ function start(place) {
   sheet.addEventListener("replaced", judge);
   sheet.addEventListener("typed", judge);
   window.addEventListener("beforeunload", (event) => {
-    keeper.flush();
+    keeper.leave();
     // What is on its way into a sound database arrives there.
     if (sheet.wouldLose && !keeper.isSound) event.preventDefault();
   });
@@ -143,7 +185,9 @@ function start(place) {
     demoChooser((name, text) => files.openText(name, text)));
   const form = element("div", { class: "ws-form" }, problems.box, steps.box, kept.box, findings.foot);
   steps.map.prepend(signing.box);
-  place.append(bar, files.news, list.notice, list.box, status.box, banner,
+  const onPaper = element("p", { class: "ws-onpaper" },
+    "These are the findings as the screen shows them. The paper to file is the record: step Record, button Record for paper.");
+  place.append(bar, files.news, list.notice, list.box, status.box, banner, onPaper,
     element("div", { class: "ws-columns" }, steps.map, form, findings.box));
   files.acceptDrops(place);
   keeper.start();

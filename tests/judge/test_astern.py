@@ -10,10 +10,12 @@ from calc import assess, read_job
 from calc.findings import Findings
 from calc.job.direction import mirrored
 from calc.job.form import compose, spread
+from calc.job.write import job_to_tree
 from calc.show import page, terminal
 from calc.show.blank import blank_form
 from calc.show.record import record
 from calc.show.sheet import findings_csv, readings_csv
+from calc.work.begun import begun_file
 from tests.invented import SPILL, SUCTION, Tree, both, contact, engine_job, entry, judged, notice, opening, rod_error
 from tests.job.trees import job_trees
 from tests.jobs import DEMO_FILES, tree
@@ -178,7 +180,7 @@ def test_every_place_says_astern() -> None:
     paper = record(found, job)
     assert '<p class="direction">Astern. Before and after TDC' in paper
     assert "ahead: not judged" in paper
-    form = blank_form(job)
+    form = blank_form(begun_file(job_to_tree(job)))
     assert '<p class="direction">Astern. ' in form
     assert "Turn astern for every reading" in form
     assert "Turn ahead" not in form
@@ -193,7 +195,9 @@ def test_every_place_says_astern() -> None:
 def test_a_job_for_ahead_says_nothing_of_astern() -> None:
     job = read_job(json.dumps(engine_job(readings=[rod_error(1, SPILL, -0.8), contact(1, SUCTION)])))
     found = assess(job)
-    for text in (record(found, job), blank_form(job), terminal.report(found), json.dumps(page.findings(found, job, True))):
+    # Blank forms ask for the reversing gear until somebody says that there is none.
+    form = blank_form(begun_file({**job_to_tree(job), "arrangement": {"reversible": False}}))
+    for text in (record(found, job), form, terminal.report(found), json.dumps(page.findings(found, job, True))):
         assert "astern" not in text.lower()
     assert "rotation" not in found.to_json()["job"]
     job = read_job(json.dumps(mirror(mirror(engine_job(readings=both(1))))))

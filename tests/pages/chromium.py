@@ -24,6 +24,11 @@ _ARGUMENTS = [
 ]
 
 
+# WebAssembly is compiled once and not a second time for speed: that is a third of the work of starting Python, and the tests
+# start it often. Measurements leave it as users have it.
+_COMPILED_ONCE = "--js-flags=--liftoff-only"
+
+
 class ChromiumTab(Tab):
     """A tab of Chromium, which besides can show a page as other eyes and paper get it."""
 
@@ -67,6 +72,10 @@ class ChromiumTab(Tab):
             self._page.context.close()
         else:
             self._page.close()
+
+    def close_by_hand(self) -> None:
+        with self._page.expect_event("close"):
+            self._page.close(run_before_unload=True)
 
     def emulate(
         self,
@@ -146,14 +155,15 @@ class ChromiumTab(Tab):
 class Chromium(Browser):
     """A headless Chromium with nothing remembered."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, compiles_once: bool = False) -> None:
+        self._arguments = [*_ARGUMENTS, *([_COMPILED_ONCE] if compiles_once else [])]
         self._playwright = sync_playwright().start()
         try:
             self._program = finding.chromium(self._playwright.chromium.executable_path)
             self._browser = self._playwright.chromium.launch(
                 executable_path=self._program,
                 chromium_sandbox=not finding.is_root(),
-                args=_ARGUMENTS,
+                args=self._arguments,
             )
         except BaseException:
             self._playwright.stop()
@@ -167,7 +177,7 @@ class Chromium(Browser):
             folder,
             executable_path=self._program,
             chromium_sandbox=not finding.is_root(),
-            args=_ARGUMENTS,
+            args=self._arguments,
         )
         return ChromiumProfile(context=context, folder=folder)
 
@@ -196,7 +206,7 @@ class ChromiumProfile(Profile):
         process = int(str(lock.readlink()).rsplit("-", 1)[1])
         os.kill(process, signal.SIGKILL)
         self.close()
-        end = time.monotonic() + 10
+        end = time.monotonic() + 60
         while Path(f"/proc/{process}").exists() and time.monotonic() < end:
             time.sleep(0.02)
         lock.unlink(missing_ok=True)

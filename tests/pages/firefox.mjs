@@ -52,9 +52,10 @@ const methods = {
     listen(tab, page);
     tabs.set(tab, page);
   },
-  async close({ page, tab }) {
+  async close({ page, tab, asked }) {
     tabs.delete(tab);
-    await (profile ? page : page.browserContext()).close();
+    if (asked) await page.close({ runBeforeUnload: true });
+    else await (profile ? page : page.browserContext()).close();
   },
   async kill() {
     const running = browser.process();

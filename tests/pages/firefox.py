@@ -56,6 +56,9 @@ class FirefoxTab(Tab):
     def close(self) -> None:
         self._call("close")
 
+    def close_by_hand(self) -> None:
+        self._call("close", asked=True)
+
     def hear(self, event: str, text: str, kind: str) -> None:
         """Keep what the driver tells about this tab."""
         if event == "message":
@@ -122,7 +125,7 @@ class Firefox(Browser):
         if self._process.stdin:
             self._process.stdin.close()
         try:
-            self._process.wait(timeout=20)
+            self._process.wait(timeout=60)
         except subprocess.TimeoutExpired:
             self._process.kill()
             self._process.wait()

@@ -40,7 +40,8 @@ class Tab(ABC):
     what the page itself complained about.
     """
 
-    patience_s = 15.0
+    # What takes a second on a machine that is free may take twenty on one that is not.
+    patience_s = 40.0
 
     def __init__(self, *, base: str, downloads: Path) -> None:
         self.base = base
@@ -88,6 +89,10 @@ class Tab(ABC):
     @abstractmethod
     def close(self) -> None:
         """Close the tab, and throw its profile away where it has one of its own."""
+
+    @abstractmethod
+    def close_by_hand(self) -> None:
+        """Close the tab as its cross does: the page is asked before. `close` is as abrupt as a crash."""
 
     @abstractmethod
     def _click(self, selector: str) -> None: ...

@@ -10,7 +10,7 @@ from calc.job.read import job_from_tree
 from calc.judge.assess import assess
 from calc.work.progress import Progress, progress
 from calc.work.sheet import Worksheet
-from tests.invented import UNITS, Tree, engine_job
+from tests.invented import SPILL, SUCTION, UNITS, Tree, both, clearance, contact, engine_job, opening, rod_error
 
 Texts = dict[str, str]
 
@@ -38,6 +38,60 @@ def confirm(texts: Texts, *codes: str, step: str = "") -> None:
     for code in codes:
         texts[f"confirmations/{code}/by"] = "R. Senn, 2/E"
         texts[f"confirmations/{code}/at"] = "2026-03-14 09:10"
+
+
+def full_job(units: int) -> Tree:
+    """A job in which everything is written down that can be: every unit was off, was turned, and was read again."""
+    readings: list[Tree] = []
+    for unit in range(1, units + 1):
+        readings += [
+            rod_error(unit, SUCTION, 0.8 if unit % 2 else -0.9),
+            contact(unit, SPILL),
+            opening(unit, 1.75),
+            clearance(unit, 2.5),
+        ]
+        readings += [*both(unit, stage="as_left"), opening(unit, 1.75, "as_left"), clearance(unit, 2.5, "as_left")]
+    texts = whole_job(readings, [], units)
+    confirm(texts, "rods_measured", "record_book", step=steps.LEFT)
+    texts |= {
+        "title": "Everything written down",
+        "paper.correction_by": "R. Senn, 2/E",
+        "paper.left_by": "R. Senn, 2/E",
+        "handover.reason": "Watch is over",
+        "handover.by": "R. Senn, 2/E",
+        "handover.to": "M. Oduya, C/E",
+        "handover.at": "2026-03-14 20:00",
+        "handover.remarks": "Unit 1 runs cool.",
+        "runs/before/date": "2026-03-13",
+        "runs/before/load_percent": "71.5",
+        "runs/after/date": "2026-03-15",
+        "runs/after/speed_rpm": "92",
+        "instruments.plunger_gauge.serial": "PG-1",
+        "instruments.plunger_gauge.calibrated": "2025-11-02",
+    }
+    for number in range(1, units + 1):
+        rod, roller = f"adjustments/{number}/suction_rod", f"inspections/{number}/roller"
+        texts |= {
+            f"{rod}/length_before_mm": f"41{number}.5",
+            f"{rod}/flats_turned": "-1.75",
+            f"{rod}/length_after_mm": f"41{number}.0",
+            f"{rod}/locked": "yes",
+            f"{rod}/by": "R. Senn, 2/E",
+            f"{rod}/at": "2026-03-14 11:20",
+            f"{rod}/note": "Trial flat as foretold.",
+            f"{roller}/finding": "Light mark, under the limit",
+            f"{roller}/photos": f"roller-{number}.jpg",
+            f"{roller}/action": "Replaced",
+            f"{roller}/serial": f"R-{number}",
+            f"{roller}/new_serial": f"N-{number}",
+        }
+        for when, pressure in (("before", "101.5"), ("after", "104")):
+            texts |= {
+                f"service/{when}/{number}/firing_pressure_bar": pressure,
+                f"service/{when}/{number}/exhaust_c": "351",
+                f"service/{when}/{number}/fuel_index": "55.5",
+            }
+    return compose(texts).tree
 
 
 def whole_job(readings: list[Tree], cut_out: list[Tree], units: int = UNITS) -> Texts:

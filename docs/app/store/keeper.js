@@ -68,7 +68,7 @@ export class Keeper extends EventTarget {
     sheet.addEventListener("replaced", () => this.#onReplaced());
     const flush = () => this.flush();
     document.addEventListener("visibilitychange", flush);
-    window.addEventListener("pagehide", () => this.#leave());
+    window.addEventListener("pagehide", () => this.leave());
   }
 
   /** The job on the sheet. */
@@ -88,7 +88,8 @@ export class Keeper extends EventTarget {
       await bringIn(this.#jobs);
       await beginVisit((isFirst) => this.#jobs.purge(isFirst));
       const last = await this.#jobs.last();
-      if (last && this.#content === fresh && !this.#dirty) await this.#show(last.job);
+      const isUntouched = () => this.#content === fresh && !this.#dirty;
+      if (last && isUntouched()) await this.#show(last.job, isUntouched);
     });
     this.#tell();
   }
@@ -103,12 +104,12 @@ export class Keeper extends EventTarget {
     if (this.#dirty && this.#mayWrite) this.#write(this.#content, this.#claim);
   }
 
-  /** The page goes, and perhaps before its writes are through. */
-  #leave() {
-    this.flush();
+  /** The page is about to go, and perhaps before its writes are through. */
+  leave() {
     for (const words of this.#underWay.values()) leave(words);
-    // Typed before the right to write came.
+    // Also what was typed before the right to write came.
     if (this.#dirty && !this.elsewhere) leave(wordsOf(this.#content, this.#content.revision + 1));
+    this.flush();
   }
 
   /** Go on with a copy of the job on the sheet. @param {string} [typing] the key that is being typed into */
@@ -232,8 +233,9 @@ export class Keeper extends EventTarget {
       const there = await this.#jobs.entry(content.job).catch(() => undefined);
       if (claim !== this.#claim) return;
       if (there && there.revision !== content.revision) {
-        if (this.#dirty) return this.branch();
-        await this.#attempt(() => this.#show(content.job));
+        const isUntouched = () => claim === this.#claim && !this.#dirty;
+        if (isUntouched()) await this.#attempt(() => this.#show(content.job, isUntouched));
+        if (claim === this.#claim && this.#dirty) return this.branch();
         if (waited) this.news = "The other tab is closed. You go on here with all that was typed there.";
         return this.#tell();
       }
@@ -248,9 +250,13 @@ export class Keeper extends EventTarget {
     this.#tell();
   }
 
-  /** @param {string} job */
-  async #show(job) {
+  /**
+   * @param {string} job
+   * @param {() => boolean} [isWelcome] asked when the job has been read: somebody may have begun to type meanwhile
+   */
+  async #show(job, isWelcome = () => true) {
     const { texts, base, opened, step, revision, lost } = await this.#jobs.read(job);
+    if (!isWelcome()) return;
     this.#sheet.replace(texts, base, { job, revision, opened, step });
     if (lost) {
       this.news = `A part of “${named(titleOf(texts))}” is damaged and could not be read. Compare what you see with your last job file.`;

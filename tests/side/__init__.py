@@ -1,0 +1,1 @@
+"""Tests of `calc.side`: the small calculations beside the job."""
