@@ -92,7 +92,8 @@ def test_it_is_sound_in_every_state_and_nothing_is_too_small(chromium_tab: Chrom
             assert tab.evaluate("document.documentElement.scrollWidth") <= width
     small = tab.evaluate(
         f"[...document.querySelectorAll('{BOX} button, {BOX} input, .ws-calculations summary')]"
-        ".filter(each => each.checkVisibility()).filter(each => Math.min(each.offsetWidth, each.offsetHeight) < 44).map(each => each.outerHTML)"
+        ".filter(each => each.checkVisibility()).filter(each => Math.min(each.offsetWidth, each.offsetHeight) < 44)"
+        ".map(each => each.outerHTML)"
     )
     assert small == []
 
