@@ -3,7 +3,8 @@
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer that the page has, so
 that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
 left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv`
-(the form's texts to paper and tables), `what_if` (moves tried on the screen), `side` (a small calculation beside the job).
+(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the
+job).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -221,13 +222,14 @@ def _what_if(asked: dict[str, Any]) -> dict[str, Any]:
     return answer(None if job is None else try_moves(job, asked.get("moves") or {}), asked.get("unit"))
 
 
-def _side(asked: dict[str, Any]) -> dict[str, Any]:
-    """A side calculation: `name`, and what is `typed` into its fields by their names; empty ones are taken from the job."""
-    from calc.show.side import answer
-    from calc.side.all import ask
+def _compute(asked: dict[str, Any]) -> dict[str, Any]:
+    """A calculation: `name`, and what is `typed` into its fields by their names; empty ones are taken from the job."""
+    from calc.compute.ask import ask
+    from calc.compute.registry import CALCULATIONS
+    from calc.show.asked import told
 
     so_far = _begun(asked)
-    return answer(ask(asked["name"], asked["typed"], so_far.job, so_far.found), asked["name"])
+    return told(ask(CALCULATIONS[asked["name"]], asked["typed"], so_far.job, so_far.found))
 
 
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
@@ -242,5 +244,5 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "blank": _blank,
     "csv": _csv,
     "what_if": _what_if,
-    "side": _side,
+    "compute": _compute,
 }

@@ -211,19 +211,19 @@ def test_nothing_can_be_moved_while_nothing_is_read() -> None:
     assert "Enter the readings" in answer["html"]["unit"]
 
 
-def test_a_side_calculation_takes_what_is_empty_from_the_job() -> None:
+def test_a_calculation_takes_what_is_empty_from_the_job() -> None:
     form = opened(MAIN.read_text("utf-8"))
     typed = {"unit": "3", "event": "suction_closing", "direction": "longer", "flats": "1"}
-    answer = ask(do="side", **form, name="trial", typed=typed)
+    answer = ask(do="compute", **form, name="trial", typed=typed)
     assert answer["fields"]["pitch_mm"] == {"echo": "1.25 mm, from this job"}
     assert "0.208 mm of rod" in answer["said"]
     form["texts"]["engine.rod_pitch_mm"] = ""
-    assert ask(do="side", **form, name="trial", typed=typed)["missing"] == ["pitch_mm"]
+    assert ask(do="compute", **form, name="trial", typed=typed)["missing"] == ["pitch_mm"]
 
 
-def test_what_is_typed_into_a_side_calculation_becomes_no_markup() -> None:
+def test_what_is_typed_into_a_calculation_becomes_no_markup() -> None:
     typed = {"flats": "<img src=x onerror=alert(1)>", "direction": "<b>"}
-    answer = ask(do="side", texts={}, base={}, name="thread", typed=typed)
+    answer = ask(do="compute", texts={}, base={}, name="thread", typed=typed)
     assert "<img" not in answer["html"]
     assert "<img" in answer["fields"]["flats"]["error"]  # a text, which the page inserts as one
 

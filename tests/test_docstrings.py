@@ -139,11 +139,10 @@ MAY_KNOW = {
     "plan": {"plan", "measure", "fuel"},
     "job": {"job", "measure"},
     "judge": {"judge", "job", "pump", "measure", "fuel", "plan", "findings", "history", "version"},
-    "side": {"side", "judge", "job", "pump", "measure", "fuel", "findings"},
-    "compute": {"compute", "plan", "job", "pump", "measure", "fuel", "findings", "working"},
+    "compute": {"compute", "judge", "plan", "job", "pump", "measure", "fuel", "findings", "working"},
     "work": {"work", "judge", "job", "findings", "version"},
     "show": {
-        *("show", "side", "compute", "work", "judge", "job", "pump", "plan", "measure", "fuel"),
+        *("show", "compute", "work", "judge", "job", "pump", "plan", "measure", "fuel"),
         *("findings", "history", "working", "version", "command"),
     },
 }

@@ -6,14 +6,17 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from calc.findings import findings_to_tree
+from calc.findings import Findings, findings_to_tree
 from calc.job.describe import choice, fields_of, record, text
+from calc.job.model import Job
 from calc.job.problems import Problem
+from calc.job.read import no_rules, readable
 from calc.working import Line
 
 FORMAT, VERSION = "spillmark-result", 1
 
-NO_ANSWER, NO_DATA, BEYOND, WARNING, NOTE = "no_answer", "no_data", "beyond", "warning", "note"
+NO_ANSWER, NO_DATA, BEYOND = "no_answer", "no_data", "beyond"
+DANGER, WARNING, NOTICE, NOTE = "danger", "warning", "notice", "note"
 UNKNOWN_KEY = "unknown_key"
 
 # Every notice that a result can carry. The codes are part of the format.
@@ -21,7 +24,9 @@ NOTICES = {
     NO_ANSWER: "What was asked for does not exist: the value is null and the status 1.",
     NO_DATA: "The input holds too little for this value: it is null.",
     BEYOND: "The value lies beyond the end of the search: it is null.",
-    WARNING: "The value was found, but something about it has to be known.",
+    DANGER: "A hazard that is certain if the work goes on like that.",
+    WARNING: "A hazard that is possible, or something about a value that has to be known before it is used.",
+    NOTICE: "Good to know beside the answer. It changes nothing.",
     NOTE: "What the numbers say, in words.",
     UNKNOWN_KEY: "The input holds a key that this version does not know. It changes no number.",
 }
@@ -83,13 +88,31 @@ def beyond(where: str, words: str) -> Notice:
     return Notice(code=BEYOND, where=where, text=words)
 
 
+def danger(where: str, words: str) -> Notice:
+    """A hazard that is certain.
+
+    >>> danger("flats", "The rod would come apart.").code
+    'danger'
+    """
+    return Notice(code=DANGER, where=where, text=words)
+
+
 def warning(where: str, words: str) -> Notice:
-    """A notice about a value that was found.
+    """A hazard, or a notice about a value that was found.
 
     >>> warning("stages", "The last stage is below 100 %.").code
     'warning'
     """
     return Notice(code=WARNING, where=where, text=words)
+
+
+def beside(where: str, words: str) -> Notice:
+    """Good to know beside the answer.
+
+    >>> beside("plunger_1_mm", "Nothing was read twice.").code
+    'notice'
+    """
+    return Notice(code=NOTICE, where=where, text=words)
 
 
 def note(where: str, words: str) -> Notice:
@@ -122,21 +145,18 @@ class Known:
         return self.values.get(key)
 
 
-def no_rules(_: Known) -> Iterable[Problem]:
-    """For a calculation whose fields do not depend on each other.
-
-    >>> list(no_rules(Known({}, {})))
-    []
-    """
-    return ()
+# What a job and its findings know of an input, given what can be read of that already: values by field name.
+FromJob = Callable[[Job, Findings, Mapping[str, Any]], Mapping[str, Any]]
 
 
 @dataclass(frozen=True, slots=True)
 class Calculation:
     """One calculation: everything that the command line, the reference page and a form need to know of it.
 
-    given, result: the records of its input and output; rules: problems between fields of the input; compute: the input
-    to an answer; example: an invented input; source: where the method comes from.
+    what: one line, for a list. given, result: the records of its input and output; compute: the input to an answer; example:
+    an invented input; source: where the method comes from; rules: problems between fields of the input.
+    For a form: title, and say, what to do in a sentence or two; step: the step of the job in which the worksheet offers it;
+    from_job: what the job knows of the input.
     """
 
     name: str
@@ -147,6 +167,14 @@ class Calculation:
     example: Mapping[str, Any]
     source: str
     rules: Callable[[Known], Iterable[Problem]] = no_rules
+    title: str = ""
+    say: str = ""
+    step: str = ""
+    from_job: FromJob | None = None
+
+    def problems(self, tree: dict[str, Any]) -> Iterable[Problem]:
+        """The problems between fields of an input, for `calc.job.read.examine`."""
+        return self.rules(Known(tree, readable(tree, self.given)))
 
 
 def result_to_tree(calculation: Calculation, answer: Answer) -> dict[str, Any]:

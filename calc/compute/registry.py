@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
-from calc.compute import cam, changing_fuel, doubt, fuel_oil, next_check, quantity, tightening, top_dead_centre, trending
+from calc.compute import (
+    cam,
+    changing_fuel,
+    doubt,
+    fuel_oil,
+    next_check,
+    quantity,
+    thread,
+    tightening,
+    top_dead_centre,
+    trending,
+    trial,
+    two_points,
+)
 from calc.compute.answer import Calculation
 
 CALCULATIONS: dict[str, Calculation] = {
@@ -28,5 +41,9 @@ CALCULATIONS: dict[str, Calculation] = {
         tightening.CONVERT,
         doubt.REPEATS,
         doubt.BUDGET,
+        trial.TRIAL,
+        two_points.VALVE_RATIO,
+        two_points.CAM_SLOPE,
+        thread.THREAD,
     )
 }

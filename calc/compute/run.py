@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from calc.compute.answer import UNKNOWN_KEY, UNUSABLE_STATUS, Answer, Calculation, Known, Notice, result_to_tree
+from calc.compute.answer import UNKNOWN_KEY, UNUSABLE_STATUS, Answer, Calculation, Notice, result_to_tree
 from calc.job.parse import parse
 from calc.job.problems import JobErrors, Problem
-from calc.job.read import examine, readable
+from calc.job.read import examine
 from calc.job.unknown import cut, unknown_paths
 
 
@@ -59,12 +58,8 @@ def compute_tree(calculation: Calculation, tree: Any) -> Computed:
     >>> compute_tree(CALCULATIONS["dilution"], given).to_json()["result"]
     {'hours': 0.0, 'volumes': 0.0}
     """
-
-    def rules(found: dict[str, Any]) -> Iterable[Problem]:
-        return calculation.rules(Known(found, readable(found, calculation.given)))
-
     noun = f"the input of {calculation.name}"
-    given, problems = examine(tree, calculation.given, rules=rules, noun=noun)
+    given, problems = examine(tree, calculation.given, rules=calculation.problems, noun=noun)
     if problems:
         return Computed(calculation, None, None, tuple(problems))
     answer = calculation.compute(given)

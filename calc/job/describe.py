@@ -36,6 +36,7 @@ class Field:
     angle: the value is a crank angle, told to people as before or after top dead centre.
     turns_of: the path of the field that holds the lift per turn of the gauge on which this one is read.
     plus_minus: a size that counts on both sides, so that ± may be typed along.
+    decimals: of a result: how many are told to people; without it, six digits in all.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
     step: the step of the job that asks for it (see `calc.job.steps`); without one, that of the record it belongs to.
     row_by: of a list of records: the fields that name a row, in the form and among the list's entries; each row once.
@@ -75,6 +76,7 @@ class Field:
     angle: bool = False
     turns_of: str = ""
     plus_minus: bool = False
+    decimals: int | None = None
     serves: str = ""
     step: str = ""
     row_by: tuple[str, ...] = ()

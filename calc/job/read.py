@@ -56,6 +56,15 @@ def job_from_tree(tree: Any) -> Job:
 Rules = Callable[[dict[str, Any]], Iterable[Problem]]
 
 
+def no_rules(_: object) -> Iterable[Problem]:
+    """For a record whose fields do not depend on each other.
+
+    >>> list(no_rules({}))
+    []
+    """
+    return ()
+
+
 def examine(
     tree: Any, root: type[Any] = Job, *, complete: bool = True, rules: Rules | None = None, noun: str = "a job file"
 ) -> tuple[Any, list[Problem]]:
@@ -110,15 +119,6 @@ def readable(tree: dict[str, Any], root: type[Any]) -> dict[str, Any]:
             if not reader.problems:
                 found[field.name] = value
     return found
-
-
-def examine_part(cls: type[Any], tree: dict[str, Any]) -> tuple[Any, list[Problem]]:
-    """A record that stands by itself, and the problems of its fields; as `examine`, without what holds in a job only."""
-    reader = _Reader(True)
-    record = None
-    with suppress(_EnoughError):
-        record = reader.record(cls, tree, "", "")
-    return record, reader.problems
 
 
 class _EnoughError(Exception):

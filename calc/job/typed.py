@@ -8,7 +8,7 @@ from typing import Any
 
 from calc.job.describe import fields_of
 from calc.job.entry import EntryError, echo, understand
-from calc.job.read import examine_part
+from calc.job.read import Rules, examine, no_rules
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +26,10 @@ class Typed:
     missing: tuple[str, ...]
 
 
-def read_typed(cls: type, texts: Mapping[str, str]) -> Typed:
+def read_typed(cls: type, texts: Mapping[str, str], rules: Rules = no_rules) -> Typed:
     """A record from texts by field name. Blank texts are absent values; other names are passed over.
+
+    Parameters: record; texts; rules: the problems between fields, which wait until no needed field is empty.
 
     >>> from calc.job.moves import UnitMoves
     >>> read_typed(UnitMoves, {"suction_flats": "−1,25", "cam_deg": "one"}).errors["cam_deg"]
@@ -48,10 +50,11 @@ def read_typed(cls: type, texts: Mapping[str, str]) -> Typed:
         said = echo(field, values[field.name], text)
         if said and said != text.strip():
             echoes[field.name] = said
-    record, problems = examine_part(cls, values)
-    missing = [problem.where for problem in problems if problem.found == "nothing"]
+    needed = tuple(
+        field.name for field in fields_of(cls) if field.required and field.name not in values and field.name not in errors
+    )
+    record, problems = examine(values, cls, rules=no_rules if needed else rules)
     for problem in problems:
-        if problem.found != "nothing":
+        if problem.where not in needed:
             errors.setdefault(problem.where.partition("[")[0], problem.text)
-    needed = tuple(name for name in missing if name not in errors)
     return Typed(None if errors or needed else record, values, errors, echoes, needed)

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from calc.compute.answer import NO_ANSWER, WARNING, Answer
+from calc.compute.answer import NO_ANSWER, NOTE, Answer, Notice
 from calc.compute.run import Computed
 from calc.job.describe import CHOICE, FLAG, RECORDS, Field, fields_of
-from calc.job.words import short
-from calc.show.markup import Markup, element
+from calc.job.words import angle_words, short
+from calc.show.markup import Markup, element, joined
+from calc.show.page import SIGNAL_WORDS, signal, working_table
 from calc.show.plots import picture_of
 from calc.show.terminal import WIDTH, clean, paragraph
 
 NONE = "none"
-HEADS = {NO_ANSWER: "No answer", WARNING: "Warning"}
+HEADS = {NO_ANSWER: "No answer", **SIGNAL_WORDS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +49,15 @@ def rows(computed: Computed) -> list[Row]:
             continue
         label = field.label[:1].upper() + field.label[1:]
         if field.most == 2 and isinstance(value, tuple):
-            found.append(Row(label, " to ".join(_reads(field, each) for each in value)))
+            found.append(Row(label, " to ".join(reads(field, each) for each in value)))
         elif isinstance(value, tuple) and value and isinstance(value[0], (tuple, list)):
             found += [Row(f"{label} {j}", " ".join(map(str, each))) for j, each in enumerate(value, 1)]
         elif isinstance(value, tuple) and len(value) > _MANY:
             found.append(Row(label, f"{', '.join(NONE if each is None else short(each) for each in value)} {field.unit}"))
         elif isinstance(value, tuple):
-            found += [Row(f"{label}, {j}" if len(value) > 1 else label, _reads(field, each)) for j, each in enumerate(value, 1)]
+            found += [Row(f"{label}, {j}" if len(value) > 1 else label, reads(field, each)) for j, each in enumerate(value, 1)]
         else:
-            found.append(Row(label, _reads(field, value)))
+            found.append(Row(label, reads(field, value)))
     return found
 
 
@@ -104,7 +105,7 @@ def _cell(field: Field, value: Any) -> str:
     """A value in a column whose head has the unit: four digits are enough, and hours are read as hours and minutes."""
     if isinstance(value, float):
         return f"{value:.4g}".replace("-", "−") if field.unit != "h" or value >= _MANY_HOURS else clock(value)
-    return _reads(field, value)
+    return reads(field, value)
 
 
 _MANY_HOURS = 1000.0
@@ -120,7 +121,7 @@ def clock(hours: float) -> str:
     return f"{whole}:{minutes:02d}"
 
 
-def _reads(field: Field, value: Any) -> str:
+def reads(field: Field, value: Any) -> str:
     """A value in words, with its unit."""
     if value is None:
         return NONE
@@ -131,8 +132,11 @@ def _reads(field: Field, value: Any) -> str:
     if isinstance(value, str):
         return value
     if isinstance(value, tuple):
-        return ", ".join(_reads(field, each) for each in value) or NONE
-    words = f"{short(value)}{'' if field.unit == '°' else ' '}{field.unit}".strip()
+        return ", ".join(reads(field, each) for each in value) or NONE
+    if field.angle:
+        return angle_words(value)
+    number = short(value if field.decimals is None else round(value, field.decimals))
+    words = f"{number}{'' if field.unit == '°' else ' '}{field.unit}".strip()
     return f"{words} ({clock(value)})" if field.unit == "h" and 0.0 < value < _MANY_HOURS else words
 
 
@@ -186,54 +190,45 @@ def _grid_lines(grid: Grid) -> Iterator[str]:
 
 
 def page_part(computed: Computed) -> Markup:
-    """An answer as a part of a page: values, picture, tables, what to know, working. Every text is escaped."""
+    """An answer as a part of a page: what it says, values, picture, tables, working. Every text is escaped."""
     assert computed.answer is not None
-    answer = computed.answer
-    return element(
-        "section",
-        {"class": "sm-computed"},
+    return joined(
+        [_said(each) for each in computed.answer.notices],
         _values(computed),
-        _notices(answer),
         picture_of(computed),
         [_grid_table(grid) for grid in grids(computed)],
-        _working(answer),
+        _working(computed.answer),
     )
+
+
+def _said(notice: Notice) -> Markup:
+    if notice.code in SIGNAL_WORDS:
+        return signal(notice.code, notice.text)
+    look = "sm-answer" if notice.code == NOTE else "sm-notice-line"
+    return element("p", {"class": look}, _headed(notice.code), notice.text)
 
 
 def _values(computed: Computed) -> Markup | None:
     found = rows(computed)
     if not found:
         return None
-    body = [element("tr", None, element("th", {"scope": "row"}, row.label), element("td", None, row.value)) for row in found]
-    return element("table", {"class": "sm-values"}, element("tbody", None, body))
-
-
-def _notices(answer: Answer) -> Markup | None:
-    if not answer.notices:
-        return None
-    return element(
-        "ul", {"class": "sm-notices"}, [element("li", None, _headed(each.code), each.text) for each in answer.notices]
-    )
+    pairs = [element("div", None, element("dt", None, row.label), element("dd", None, row.value)) for row in found]
+    return element("dl", {"class": "sm-facts"}, pairs)
 
 
 def _grid_table(grid: Grid) -> Markup:
     heads = [f"{head}, {unit}" if unit else head for head, unit in zip(grid.heads, grid.units, strict=True)]
-    return _table(grid.label, heads, grid.cells)
+    return element(
+        "table",
+        None,
+        element("caption", None, grid.label),
+        element("thead", None, element("tr", None, [element("th", {"scope": "col"}, head) for head in heads])),
+        element("tbody", None, [element("tr", None, [element("td", None, cell) for cell in each]) for each in grid.cells]),
+    )
 
 
 def _working(answer: Answer) -> Markup | None:
     if not answer.working:
         return None
-    heads = ("What", "Formula", "With numbers", "Result", "Source")
-    cells = [(line.what, line.formula, line.numbers, line.value, line.source) for line in answer.working]
-    return element("details", {"class": "sm-working"}, element("summary", None, "Working"), _table(None, heads, cells))
-
-
-def _table(caption: str | None, heads: Sequence[str], cells: Sequence[Sequence[str]]) -> Markup:
-    return element(
-        "table",
-        None,
-        element("caption", None, caption) if caption else None,
-        element("thead", None, element("tr", None, [element("th", {"scope": "col"}, head) for head in heads])),
-        element("tbody", None, [element("tr", None, [element("td", None, cell) for cell in each]) for each in cells]),
-    )
+    summary = element("summary", None, "Show the working")
+    return element("details", {"class": "ws-working"}, summary, working_table(answer.working, "Working"))

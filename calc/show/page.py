@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Iterable
 from functools import lru_cache
 from typing import Any
 
@@ -20,6 +20,7 @@ from calc.show import charts
 from calc.show import working as workings
 from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
+from calc.working import Line
 
 SIGNAL_WORDS = {"danger": "Danger", "warning": "Warning"}
 SIZE_UNITS = {"mm": " mm", "deg": "°", "index": " index steps"}
@@ -130,18 +131,20 @@ def _unit(unit: UnitFindings, tolerance_deg: float) -> Markup:
 
 
 def _answer(said: Said) -> Markup:
-    stop = None
-    if said.level is not None:
-        stop = element(
-            "div",
-            {"class": f"sm-signal sm-{said.level}", "role": "note"},
-            element("strong", None, SIGNAL_WORDS[said.level]),
-            element("p", None, " ".join(said.stop)),
-        )
     return joined(
-        stop,
+        None if said.level is None else signal(said.level, " ".join(said.stop)),
         [element("p", {"class": "sm-answer"}, words) for words in said.todo],
         [element("p", {"class": "sm-settle"}, words) for words in said.settle],
+    )
+
+
+def signal(level: str, words: str) -> Markup:
+    """A hazard under its signal word. Parameters: level, "danger" or "warning"; what to say."""
+    return element(
+        "div",
+        {"class": f"sm-signal sm-{level}", "role": "note"},
+        element("strong", None, SIGNAL_WORDS[level]),
+        element("p", None, words),
     )
 
 
@@ -375,34 +378,36 @@ def working(found: Findings, job: Job, number: int, stage: str) -> str:
     parts = []
     name = named(f"unit {number}, {STAGES[stage]}", job.direction)
     for block in workings.blocks(unit, job, settings_of(job)):
-        rows = [
-            element(
-                "tr",
-                None,
-                element("th", {"scope": "row"}, line.what),
-                element("td", None, line.formula),
-                element("td", None, line.numbers),
-                element("td", {"class": "sm-result"}, line.value),
-                element("td", {"class": "sm-source"}, line.source),
-            )
-            for line in block.lines
-        ]
-        head = element(
-            "tr",
-            None,
-            [element("th", {"scope": "col"}, each) for each in ("What", "Formula", "With numbers", "Result", "Source")],
-        )
         parts.append(
             joined(
                 element("h4", None, block.title),
-                element(
-                    "div",
-                    {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": f"Working: {name}: {block.title}"},
-                    element("table", {"class": "sm-working"}, element("thead", None, head), element("tbody", None, rows)),
-                ),
+                working_table(block.lines, f"Working: {name}: {block.title}"),
                 charts.budget(block.terms, f"Where the doubt of the angle comes from: {name}, {block.title.lower()}")
                 if block.terms
                 else None,
             )
         )
     return joined(*parts)
+
+
+def working_table(lines: Iterable[Line], name: str) -> Markup:
+    """Lines of a working as a table that scrolls by itself. Parameters: lines; name, for a screen reader."""
+    heads = ("What", "Formula", "With numbers", "Result", "Source")
+    rows = [
+        element(
+            "tr",
+            None,
+            element("th", {"scope": "row"}, line.what),
+            element("td", None, line.formula),
+            element("td", None, line.numbers),
+            element("td", {"class": "sm-result"}, line.value),
+            element("td", {"class": "sm-source"}, line.source),
+        )
+        for line in lines
+    ]
+    head = element("tr", None, [element("th", {"scope": "col"}, each) for each in heads])
+    return element(
+        "div",
+        {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": name},
+        element("table", {"class": "sm-working"}, element("thead", None, head), element("tbody", None, rows)),
+    )

@@ -20,7 +20,7 @@ from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
 from calc.show import charts
-from calc.show.side import describe_side
+from calc.show.asked import describe
 from calc.show.working import blocks
 from calc.version import PROGRAM
 from calc.work.report import Report
@@ -38,7 +38,9 @@ def pages() -> dict[str, str]:
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
         PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
-        "form.json": _json({**describe_form(), "side": describe_side()}),
+        "form.json": _json(
+            {**describe_form(), "calculations": [describe(each) for each in CALCULATIONS.values() if each.step]}
+        ),
     }
 
 

@@ -18,7 +18,7 @@ from calc.pump.what_if import rod_from_flats
 from calc.show import charts
 from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
-from calc.show.page import SIGNAL_WORDS, or_dash, percent
+from calc.show.page import SIGNAL_WORDS, or_dash, percent, signal
 
 # What one press of a button moves, small and large: a hand sets a quarter of a flat.
 _STEPS = {"flats": (0.25, 1.0), "mm": (0.05, 0.25), "°": (0.05, 0.25)}
@@ -75,16 +75,8 @@ def _moved_words(field: Field, value: float, pitch_mm: float | None) -> str:
 
 def one_unit(tried: Tried) -> Markup:
     """One unit: the hazard first, then what stands before any move, the numbers, and what they rest on."""
-    stop = None
-    if tried.level is not None:
-        stop = element(
-            "div",
-            {"class": f"sm-signal sm-{tried.level}", "role": "note"},
-            element("strong", None, SIGNAL_WORDS[tried.level]),
-            element("p", None, " ".join(tried.stop)),
-        )
     return joined(
-        stop,
+        None if tried.level is None else signal(tried.level, " ".join(tried.stop)),
         [element("p", {"class": "sm-answer"}, words) for words in tried.todo],
         _numbers(tried),
         [element("p", {"class": "sm-notice-line"}, words) for words in tried.notes],

@@ -23,7 +23,7 @@ import description from "../generated/form.json";
  * @typedef {{value: string, label: string, note?: string, needs?: string, signal?: string}} Named
  * @typedef {{name: string, label: string, kind: "unit" | "listed", values: Named[]}} Axis what names the rows of a table
  * @typedef {{title: string, optional?: boolean, fields: Face[]}} Group
- * @typedef {{name: string, title: string, what: string, groups: Group[]}} SideCalculation
+ * @typedef {{name: string, title: string, say: string, step: string, groups: Group[]}} Calculation `step`: where it is offered
  * @typedef {{key: string, title: string, axes: Axis[], columns: Face[], names: string, settles: string}} Table `names`: the field
  *   that a row of one's own is called by, so the list is open; `settles`: the field that takes a row out of later steps
  * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, groups: Group[], tables: Table[],
@@ -34,8 +34,8 @@ import description from "../generated/form.json";
  */
 
 // What tsc infers from the file's present content is too narrow: an empty list there is a list of nothing.
-export const { steps, confirmations, readings, side } =
-  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, side: SideCalculation[]}} */ (
+export const { steps, confirmations, readings, calculations } =
+  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, calculations: Calculation[]}} */ (
     /** @type {unknown} */ (description));
 
 /** What stands behind the # of the page's address when a step is open. @param {string} id */

@@ -1,6 +1,7 @@
 // The worksheet page: drawn at once and typed into at once; Python judges as soon as it is there.
 
 import { button, element } from "./element.js";
+import { Calculations } from "./calculations.js";
 import { Closing } from "./closing.js";
 import { Confirmations } from "./confirmations.js";
 import { demoChooser } from "./demo.js";
@@ -15,7 +16,6 @@ import { startPython } from "./python/client.js";
 import { Readings, partsOfSteps } from "./readings.js";
 import { Rows } from "./rows.js";
 import { drawGroup } from "./sections.js";
-import { SideCalculations } from "./side.js";
 import { Sheet } from "./sheet.js";
 import { Signing } from "./signing.js";
 import { Status } from "./status.js";
@@ -77,8 +77,8 @@ function start(place) {
     ? /** @type {any} */ (await python.callLatest("what_if", { do: "what_if", texts: sheet.texts, base: sheet.base, moves, unit }))
     : null);
 
-  const side = new SideCalculations(sheet, async (name, typed) => document.documentElement.dataset.calc === "ready"
-    ? /** @type {any} */ (await python.callLatest(`side ${name}`, { do: "side", texts: sheet.texts, base: sheet.base, name, typed }))
+  const trial = new Calculations(sheet, "correction", "Trial and measuring", async (name, typed) => document.documentElement.dataset.calc === "ready"
+    ? /** @type {any} */ (await python.callLatest(`compute ${name}`, { do: "compute", texts: sheet.texts, base: sheet.base, name, typed }))
     : null);
 
   const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
@@ -100,7 +100,7 @@ function start(place) {
     // Forms are printed before anything is read.
     due: [element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
-    correction: [side.box],
+    correction: [trial.box],
     record: [paper],
     handover: [handover, closing.box],
   };
@@ -153,7 +153,7 @@ function start(place) {
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     whatIf.refresh();
-    side.refresh();
+    trial.refresh();
     if (opened) problems.focusErrors();
     opened = false;
     // What is out of sight waits until what is in sight has been painted.

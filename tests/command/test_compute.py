@@ -12,6 +12,7 @@ import pytest
 from calc.command.main import main
 from calc.compute.registry import CALCULATIONS
 from tests.compute.answers import example
+from tests.jobs import MAIN
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -54,6 +55,24 @@ def test_json_as_a_real_process() -> None:
     assert (found["format"], found["version"], found["name"]) == ("spillmark-result", 1, "density")
     assert found["result"]["vcf"] == [pytest.approx(0.9856581609793571)]
     assert found["notices"] == []
+
+
+def test_no_page_and_no_other_command_waits_for_the_calculations() -> None:
+    """What starts with the worksheet and what judges a job load none of them; asking for one does."""
+    source = (
+        "import json, sys\n"
+        "from calc import browser\n"
+        "from calc.command.main import main\n"
+        "main(['check', sys.argv[1], '--json'])\n"
+        "browser.respond(json.dumps({'do': 'assess', 'texts': {}, 'base': {}}))\n"
+        "there = lambda: sum(name.startswith('calc.compute') for name in sys.modules)\n"
+        "before = there()\n"
+        "browser.respond(json.dumps({'do': 'compute', 'texts': {}, 'base': {}, 'name': 'trial', 'typed': {}}))\n"
+        "print(before, there() > 0)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", source, MAIN], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.stderr == ""
+    assert done.stdout.splitlines()[-1] == "0 True"
 
 
 @pytest.mark.parametrize("name", list(CALCULATIONS))

@@ -91,8 +91,9 @@ def test_it_is_sound_in_every_state_and_nothing_is_too_small(chromium_tab: Chrom
             assert tab.axe() == []
             assert tab.evaluate("document.documentElement.scrollWidth") <= width
     small = tab.evaluate(
-        f"[...document.querySelectorAll('{BOX} button, {BOX} input, .ws-sides summary')].filter(each => each.checkVisibility())"
-        ".filter(each => Math.min(each.offsetWidth, each.offsetHeight) < 44).map(each => each.outerHTML)"
+        f"[...document.querySelectorAll('{BOX} button, {BOX} input, .ws-calculations summary')]"
+        ".filter(each => each.checkVisibility()).filter(each => Math.min(each.offsetWidth, each.offsetHeight) < 44)"
+        ".map(each => each.outerHTML)"
     )
     assert small == []
 
@@ -100,20 +101,20 @@ def test_it_is_sound_in_every_state_and_nothing_is_too_small(chromium_tab: Chrom
 def test_a_trial_takes_what_the_job_knows_and_asks_for_the_rest(chromium_tab: ChromiumTab) -> None:
     tab = chromium_tab
     open_demo(tab)
-    tab.click("#side-trial > summary")
-    tab.wait_for("document.querySelector('#side-trial .ws-tried').innerText.includes('Still needed')")
-    tab.fill('[name="side/trial/unit"]', "3")
-    tab.select('[name="side/trial/event"]', "suction_closing")
-    tab.select('[name="side/trial/direction"]', "longer")
-    tab.fill('[name="side/trial/flats"]', "1")
-    tab.wait_for("document.querySelector('#side-trial .ws-tried').innerText.includes('from 0.035 to 0.243 mm')")
-    tab.fill('[name="side/trial/valve_after_mm"]', "0,45")
-    tab.wait_for("document.querySelector('#side-trial .ws-tried').innerText.includes('left-and-right thread')")
+    tab.click("#calculation-trial > summary")
+    tab.wait_for("document.querySelector('#calculation-trial .ws-tried').innerText.includes('Still needed')")
+    tab.fill('[name="calculation/trial/unit"]', "3")
+    tab.select('[name="calculation/trial/event"]', "suction_closing")
+    tab.select('[name="calculation/trial/direction"]', "longer")
+    tab.fill('[name="calculation/trial/flats"]', "1")
+    tab.wait_for("document.querySelector('#calculation-trial .ws-tried').innerText.includes('from 0.035 to 0.243 mm')")
+    tab.fill('[name="calculation/trial/valve_after_mm"]', "0,45")
+    tab.wait_for("document.querySelector('#calculation-trial .ws-tried').innerText.includes('left-and-right thread')")
     # What is typed there belongs to no job file.
-    assert "side/" not in tab.download("#save-job").read_text("utf-8")
+    assert "calculation/" not in tab.download("#save-job").read_text("utf-8")
     assert tab.axe() == []
     # A setting that the job does not have is asked for in sight.
     tab.fill('[name="engine.rod_pitch_mm"]', "")
-    tab.wait_for("document.querySelector('#side-trial .ws-tried').innerText.includes('push-rod thread pitch')")
+    tab.wait_for("document.querySelector('#calculation-trial .ws-tried').innerText.includes('push-rod thread pitch')")
     # The pitch was taken out in another step; here its field has opened by itself.
-    assert tab.evaluate("document.querySelector('[name=\"side/trial/pitch_mm\"]').closest('details').open")
+    assert tab.evaluate("document.querySelector('[name=\"calculation/trial/pitch_mm\"]').closest('details').open")

@@ -1,14 +1,14 @@
-// Side calculations: small forms that Python describes and answers. What is typed in them belongs to no job; it is kept
-// for each job as long as the page lives.
+// Calculations around the job: small forms that Python describes and answers. What is typed in them belongs to no job; it is
+// kept for each job as long as the page lives.
 
 import { element } from "./element.js";
-import { side as described } from "./form.js";
+import { calculations } from "./form.js";
 import { Place } from "./place.js";
 import { drawGroup } from "./sections.js";
 import { Entries } from "./entries.js";
 
 /**
- * @import { SideCalculation } from "./form.js"
+ * @import { Calculation } from "./form.js"
  * @import { Reply } from "./entry.js"
  * @import { Sheet } from "./sheet.js"
  * @typedef {{fields: Record<string, Reply>, missing: string[], said: string, html: string}} Answer
@@ -21,7 +21,7 @@ const SETTLED = 1000;
 const AFTER_TYPING = 300;
 
 /** What is typed into one form, in the way of a sheet: an entry reads and writes its text here. */
-class SideSheet extends EventTarget {
+class FormSheet extends EventTarget {
   /** @type {Map<string, Record<string, string>>} by job */
   #byJob = new Map();
   #sheet;
@@ -53,9 +53,10 @@ class SideSheet extends EventTarget {
 }
 
 /** One calculation, closed until it is needed. */
-class SideForm {
+class CalculationForm {
   #ask;
   #name;
+  #prefix;
   #sheet;
   #entries;
   #answer = new Place(element("div", { class: "ws-tried" }));
@@ -63,18 +64,19 @@ class SideForm {
   /** @type {number | undefined} */
   #settling;
 
-  /** @param {Sheet} sheet @param {SideCalculation} calculation @param {Ask} ask */
-  constructor(sheet, { name, title, what, groups }, ask) {
+  /** @param {Sheet} sheet @param {Calculation} calculation @param {Ask} ask */
+  constructor(sheet, { name, title, say, groups }, ask) {
     this.#ask = ask;
     this.#name = name;
-    this.#sheet = new SideSheet(sheet);
+    // The keys of two forms can be alike; a page's names cannot.
+    this.#prefix = `calculation/${name}/`;
+    this.#sheet = new FormSheet(sheet);
     this.#entries = new Entries(this.#sheet);
-    this.box = element("details", { class: "ws-side", id: `side-${name}` },
+    this.box = element("details", { class: "ws-calculation", id: `calculation-${name}` },
       element("summary", {}, title),
-      element("p", { class: "ws-quiet" }, what),
-      // The keys of two forms can be alike; a page's names cannot.
+      element("p", { class: "ws-quiet" }, say),
       ...groups.map((group) => drawGroup(this.#entries,
-        { ...group, fields: group.fields.map((face) => ({ ...face, key: `side/${name}/${face.key}` })) })),
+        { ...group, fields: group.fields.map((face) => ({ ...face, key: `${this.#prefix}${face.key}` })) })),
       this.#answer.box, this.#said);
     this.#sheet.addEventListener("typed", () => this.refresh());
     this.#sheet.addEventListener("replaced", () => this.refresh());
@@ -83,7 +85,7 @@ class SideForm {
 
   async refresh() {
     if (!this.box.open) return;
-    const prefix = `side/${this.#name}/`;
+    const prefix = this.#prefix;
     const typed = Object.fromEntries(Object.entries(this.#sheet.texts).map(([key, text]) => [key.slice(prefix.length), text]));
     const answer = await this.#ask(this.#name, typed).catch(/** @returns {Answer} */ (trouble) =>
       ({ fields: {}, missing: [], said: "", html: element("p", {}, trouble.message).outerHTML }));
@@ -104,16 +106,18 @@ class SideForm {
   }
 }
 
-export class SideCalculations {
+/** The calculations that a step of the job offers, one below the other. */
+export class Calculations {
   #forms;
   /** @type {number | undefined} */
   #waiting;
 
-  /** @param {Sheet} sheet @param {Ask} ask */
-  constructor(sheet, ask) {
-    this.#forms = described.map((calculation) => new SideForm(sheet, calculation, ask));
-    this.box = element("section", { class: "ws-section ws-sides", id: "section-side", "aria-labelledby": "title-side" },
-      element("h3", { id: "title-side" }, "Trial and measuring"),
+  /** @param {Sheet} sheet @param {string} step @param {string} title @param {Ask} ask */
+  constructor(sheet, step, title, ask) {
+    this.#forms = calculations.filter((each) => each.step === step).map((each) => new CalculationForm(sheet, each, ask));
+    const id = `calculations-${step}`;
+    this.box = element("section", { class: "ws-section ws-calculations", "aria-labelledby": id },
+      element("h3", { id }, title),
       element("p", { class: "ws-quiet" }, "What is typed here changes no entry of the job. Empty fields take what the job knows."),
       ...this.#forms.map(({ box }) => box));
   }

@@ -1,4 +1,4 @@
-"""Side calculations as they are asked: texts in, answer out, slips at their field, empty fields taken from the job."""
+"""Trial and measuring as a form asks them: texts in, answer out, slips at their field, empty fields taken from the job."""
 
 import json
 from typing import Any
@@ -6,11 +6,14 @@ from typing import Any
 import pytest
 
 from calc import assess, read_job
+from calc.compute.answer import DANGER, NOTE, NOTICE, WARNING, Answer
+from calc.compute.ask import Asked
+from calc.compute.ask import ask as ask_for
+from calc.compute.registry import CALCULATIONS
 from calc.findings import Findings
 from calc.job.describe import fields_of
 from calc.job.model import Job
-from calc.side.all import CALCULATIONS, Asked, ask
-from calc.side.calculation import DANGER, WARNING, Answer
+from calc.show.asked import describe, told
 from tests.invented import CAM, RATIO, SEAT, SLOPE, SUCTION, contact, engine_job, rod_error, with_table
 from tests.pump.forward import SPILL
 
@@ -30,20 +33,26 @@ TRIAL = {
 CONTACT = {"plunger_step_mm": "0.01", "plunger_limit_mm": "0.012", "lift_before_mm": "12.31"}
 
 
+def ask(name: str, texts: dict[str, str], job: Job | None = None, findings: Findings | None = None) -> Asked:
+    return ask_for(CALCULATIONS[name], texts, job, findings)
+
+
+def answer_of(asked: Asked) -> Answer:
+    assert asked.computed is not None, asked.typed
+    assert asked.computed.answer is not None
+    return asked.computed.answer
+
+
 def result_of(asked: Asked) -> Any:
-    assert asked.answer is not None
-    assert asked.answer.result is not None, asked.answer.wrong
-    return asked.answer.result
+    return answer_of(asked).result
 
 
 def words_of(asked: Asked) -> str:
-    assert isinstance(asked.answer, Answer)
-    return " ".join(each.text for each in asked.answer.said)
+    return " ".join(each.text for each in answer_of(asked).notices)
 
 
-def levels_of(asked: Asked) -> set[str | None]:
-    assert isinstance(asked.answer, Answer)
-    return {each.level for each in asked.answer.said}
+def codes_of(asked: Asked) -> set[str]:
+    return {each.code for each in answer_of(asked).notices}
 
 
 def trial(**more: str) -> Asked:
@@ -84,7 +93,7 @@ def test_as_predicted_proves_it() -> None:
     assert result.used_rod_per_lift == 0.8
     assert result.used_lengthening_opens is True
     assert "Go on" in words_of(asked)
-    assert WARNING not in levels_of(asked)
+    assert WARNING not in codes_of(asked)
     assert "cannot tell the valve ratio" in words_of(asked)
 
 
@@ -95,7 +104,7 @@ def test_the_other_way_is_a_warning_and_turns_the_sense() -> None:
     assert result.valve_verdict == "other_way"
     assert result.effect == pytest.approx(-1.0)
     assert result.used_lengthening_opens is False
-    assert WARNING in levels_of(asked)
+    assert WARNING in codes_of(asked)
     assert "set it to “no”" in words_of(asked)
     assert result.change_mm == pytest.approx(0.248)
     # 0.992 flats in all, 1 is turned already.
@@ -183,14 +192,13 @@ def test_how_exactly_the_flat_was_turned_counts_at_contact_through_the_ratio() -
 )
 def test_what_cannot_be_compared_is_told_at_its_field(more: dict[str, str], field: str) -> None:
     asked = trial(**more)
-    assert asked.answer is not None
-    assert field in asked.answer.wrong
-    assert asked.answer.result is None
+    assert field in asked.typed.errors
+    assert asked.computed is None
 
 
 def test_slips_and_gaps_are_told_at_their_fields() -> None:
     asked = ask("trial", {**TRIAL, "flats": "one", "ratio": "99", "pitch_mm": ""})
-    assert asked.answer is None
+    assert asked.computed is None
     assert asked.typed.errors.keys() == {"flats", "ratio"}
     assert "at most 10" in asked.typed.errors["ratio"]
     assert asked.typed.missing == ("pitch_mm",)
@@ -237,8 +245,8 @@ def test_a_ratio_upside_down_is_recognised() -> None:
 )
 def test_points_that_give_no_ratio(more: dict[str, str], field: str) -> None:
     asked = ask("valve_ratio", RATIO_POINTS | more)
-    assert asked.answer is not None
-    assert list(asked.answer.wrong) == [field]
+    assert asked.computed is None
+    assert list(asked.typed.errors) == [field]
 
 
 SLOPE_POINTS = {
@@ -261,11 +269,9 @@ def test_a_slope_from_two_points_says_that_nothing_was_repeated() -> None:
 
 def test_a_slope_that_falls_is_no_rising_flank() -> None:
     asked = ask("cam_slope", SLOPE_POINTS | {"angle_2_deg": "21 before"})
-    assert asked.answer is not None
-    assert list(asked.answer.wrong) == ["plunger_2_mm"]
+    assert list(asked.typed.errors) == ["plunger_2_mm"]
     asked = ask("cam_slope", SLOPE_POINTS | {"angle_2_deg": "20 before"})
-    assert asked.answer is not None
-    assert list(asked.answer.wrong) == ["angle_2_deg"]
+    assert list(asked.typed.errors) == ["angle_2_deg"]
 
 
 THREAD = {
@@ -288,20 +294,20 @@ def test_thread_left_by_hand() -> None:
     assert result_of(thread()).after_1_mm == pytest.approx(25.5)
     both = result_of(thread(thread="left_right", length_2_mm="40", visible_2_mm="15"))
     assert (both.change_mm, both.after_1_mm, both.after_2_mm) == pytest.approx((3.0, 25.5, 23.5))
-    assert levels_of(thread()) == {None}
+    assert codes_of(thread()) == {NOTE}
 
 
 @pytest.mark.parametrize(
-    ("least", "level"), [("25.5", None), ("25.51", WARNING), ("20", None)], ids=["just enough", "too little", "plenty"]
+    ("least", "code"), [("25.5", NOTE), ("25.51", WARNING), ("20", NOTE)], ids=["just enough", "too little", "plenty"]
 )
-def test_the_least_engagement(least: str, level: str | None) -> None:
-    assert levels_of(thread(least_mm=least)) == {None, level}
+def test_the_least_engagement(least: str, code: str) -> None:
+    assert codes_of(thread(least_mm=least)) == {NOTE, code}
 
 
 def test_a_rod_that_comes_apart_is_a_danger() -> None:
     """27 mm inside; 60 flats of a 3 mm pitch are 30 mm."""
     asked = thread(flats="60", pitch_mm="3")
-    assert DANGER in levels_of(asked)
+    assert DANGER in codes_of(asked)
     assert "come apart" in words_of(asked)
 
 
@@ -312,10 +318,8 @@ def test_a_shorter_rod_can_bottom() -> None:
 
 def test_the_other_end_is_asked_for_where_it_moves() -> None:
     asked = thread(thread="left_right")
-    assert asked.answer is not None
-    assert asked.answer.wrong.keys() == {"length_2_mm", "visible_2_mm"}
-    assert thread(visible_1_mm="45").answer is not None
-    assert "visible_1_mm" in thread(visible_1_mm="45").answer.wrong  # type: ignore[union-attr]
+    assert asked.typed.errors.keys() == {"length_2_mm", "visible_2_mm"}
+    assert thread(visible_1_mm="45").typed.errors.keys() == {"visible_1_mm"}
 
 
 def test_the_makers_figures_are_asked_for_never_stood_in_for() -> None:
@@ -338,7 +342,7 @@ def test_empty_fields_are_taken_from_the_job_and_what_is_typed_stands() -> None:
     assert asked.typed.values["lift_before_mm"] == pytest.approx(9.5 + 0.8)
     assert asked.typed.values["lift_error_mm"] == pytest.approx(0.8)
     assert asked.typed.values["valve_before_mm"] == SEAT
-    assert asked.answer is not None
+    assert asked.computed is not None
 
 
 def test_the_ratio_is_that_of_the_event() -> None:
@@ -365,11 +369,48 @@ def test_the_slope_in_use_is_the_tables_or_the_secants() -> None:
     assert table.typed.values["stated_slope"] == pytest.approx(chord, rel=1e-3)
 
 
+OFFERED = [name for name, each in CALCULATIONS.items() if each.step]
+
+
+@pytest.mark.parametrize("name", OFFERED)
+def test_the_worksheet_says_what_to_do_in_each(name: str) -> None:
+    described = describe(CALCULATIONS[name])
+    assert described["title"]
+    assert described["say"].endswith(".")
+    assert described["step"] == "correction"
+
+
 @pytest.mark.parametrize("name", list(CALCULATIONS))
-def test_every_calculation_says_what_it_asks(name: str) -> None:
-    calculation = CALCULATIONS[name]
-    assert calculation.title
-    assert calculation.what.endswith(".")
-    for field in fields_of(calculation.inputs):
-        assert field.label
-        assert field.fallback is None
+def test_any_calculation_can_be_drawn_by_name(name: str) -> None:
+    """Every field of its input once, in one of at most two groups."""
+    described = describe(CALCULATIONS[name])
+    keys = [face["key"] for group in described["groups"] for face in group["fields"]]
+    assert sorted(keys) == sorted(field.name for field in fields_of(CALCULATIONS[name].given))
+    assert described["title"][:1].isupper()
+
+
+def test_rules_between_fields_wait_until_nothing_is_missing() -> None:
+    """An empty form with a left-and-right thread asks; it does not scold."""
+    asked = ask("thread", {"thread": "left_right"})
+    assert asked.typed.errors == {}
+    assert "length_1_mm" in asked.typed.missing
+
+
+def test_hazards_stand_under_their_signal_words() -> None:
+    shown = told(thread(flats="60", pitch_mm="3"))
+    assert '<div class="sm-signal sm-danger" role="note"><strong>Danger</strong>' in shown["html"]
+    shown = told(thread(least_mm="26"))
+    assert '<div class="sm-signal sm-warning" role="note"><strong>Warning</strong>' in shown["html"]
+
+
+def test_a_screen_reader_hears_the_answer_and_no_asides() -> None:
+    asked = trial(valve_after_mm="0,285")
+    assert NOTICE in codes_of(asked)
+    said = told(asked)["said"]
+    assert "Go on" in said
+    assert "cannot tell the valve ratio" not in said
+
+
+def test_results_are_told_to_a_tenth_of_a_micrometre() -> None:
+    html = told(trial(pitch_mm="1.25"))["html"]
+    assert "<dd>0.2083 mm</dd>" in html

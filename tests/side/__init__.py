@@ -1,1 +1,0 @@
-"""Tests of `calc.side`: the small calculations beside the job."""
