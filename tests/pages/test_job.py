@@ -292,10 +292,11 @@ def close_up_and_put_back(tab: Tab) -> None:
     wait_for_state(tab, "restore", f"{len(things)} open")
     # The same person cannot check what they have put back themselves.
     sign(tab, '[data-step="restore"]', "Sign: checked by")
-    tab.wait_for("document.querySelector('[data-step=restore] .ws-open').textContent.includes('Another person checks')")
-    told = still_open(tab, "restore")
-    assert len(told) == len(things)
-    assert all("one name stands for restoring and checking" in each for each in told)
+    tab.wait_for(
+        "[...document.querySelectorAll('section[data-step=restore] .ws-open li')]"
+        ".every(each => each.textContent.includes('one name stands for restoring and checking. Another person checks'))"
+    )
+    assert len(still_open(tab, "restore")) == len(things)
     assert "not complete" in tab.text(".ws-whole")
     sign_as(tab, CHIEF)
     sign(tab, '[data-step="restore"]', "Sign: checked by")
