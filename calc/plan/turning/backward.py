@@ -1,116 +1,50 @@
-"""The least that a number of tasks can cost, found by undoing the work from its end.
+"""Undoing the work from its end, which tells what so many tasks cost at least.
 
 Undoing runs the film backwards: a set comes onto a unit at its opening, the unit's reading is undone by moving astern past
 its start and the take-up run without turning, then its base visit, and its set goes off at the peak. Whatever the state
-of the work, the tasks that are left cost at least what undoing as many costs from the end. This sees neither which units
-are left nor where the flywheel stands, and yet is within a few percent, because work goes on at a steady rate.
+of the work, the tasks that are left cost at least what undoing as many costs from the end.
 
 A unit's bits in a state: done, reading being undone, base visit to be undone, peak to be undone; no bit is *all undone*.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from heapq import heapify, heappop, heappush
-
-from calc.plan.turning.circle import Circle, by_distance, inside
+from calc.plan.turning.circle import SPOT_BITS, SPOT_MASK, Circle, by_distance, inside, key_of
+from calc.plan.turning.forward import NOWHERE, Expand, Successor
 
 SEGMENTS = 4
 _END, _DOWN, _UP = 0, 1, 2
 
-_Undone = tuple[int, int, int, int]  # cost [ticks], state, spot, way of coming there
 _READ, _BASE, _PEAK, _CHOICE = 0, 1, 2, 3  # In the order in which they are dealt with at one angle.
 
 
-class LeastCosts:
-    """Least cost of each number of tasks up to `total` [ticks], as far as it is known.
+def undoing(circle: Circle, sets: int, reversal: int, *, ahead_only: bool) -> Expand:
+    """The function that gives what a state can be undone to. Parameters as for `forward`.
 
-    `radius` [ticks]: what is not known yet costs at least this.
-    """
-
-    def __init__(self, total: int) -> None:
-        self.known: list[int] = [0]
-        self.total = total
-        self.radius = 0
-
-    def of(self, tasks: int) -> int:
-        """At least this [ticks] for so many tasks.
-
-        >>> least = LeastCosts(3)
-        >>> least.known.append(52)
-        >>> least.radius = 60
-        >>> least.of(1), least.of(2)
-        (52, 60)
-        """
-        return self.known[tasks] if tasks < len(self.known) else self.radius
-
-    @property
-    def complete(self) -> bool:
-        """Whether everything is known."""
-        return len(self.known) > self.total
-
-
-def least_costs(
-    circle: Circle, sets: int, reversal: int, total: int, *, ahead_only: bool, up_to: int, most_states: int
-) -> Iterator[LeastCosts]:
-    """Find the least costs by Dijkstra's algorithm, step by step.
-
-    Parameters: as for `forward`; total, how many tasks there are; up_to, the cost [ticks] beyond which nothing is looked
-    for; most_states, how many states may be looked at. Yields: what is known so far, every few hundred states.
-
-    >>> from calc.plan.turning.circle import Place
+    >>> from calc.plan.turning.circle import Place, taken_apart
     >>> one = Circle((Place(30, 30, 100, 318, 350, 10, 20),), 360)
-    >>> *_, least = least_costs(one, 1, 20, 3, ahead_only=False, up_to=999, most_states=999)
-    >>> least.known
-    [0, 0, 52, 144]
+    >>> undo = undoing(one, 1, 20, ahead_only=False)
+    >>> [(cost, bin(taken_apart(key, 4)[0])) for end in ends(one) for cost, key, _ in undo(end)]
+    [(20, '0b100')]
     """
     count = circle.count
-    ones = (1 << count) - 1
-    least = LeastCosts(total)
-    undo = _backward(circle, sets, reversal, ahead_only=ahead_only)
-    found: dict[tuple[int, int, int], int] = {}
-    heap: list[_Undone] = []
-    for unit, place in enumerate(circle.places[: circle.per_cell]):
-        spot, cell = circle.spot(place.opening)
-        state = circle.whole(SEGMENTS)[cell].of(ones ^ 1 << unit | 1 << (unit + count))
-        heap.append((0, state, spot, _END))
-    heapify(heap)
-    seen = 0
-    while heap:
-        cost, state, spot, mode = heappop(heap)
-        if found.get((state, spot, mode), cost + 1) <= cost:
-            continue
-        found[state, spot, mode] = cost
-        least.radius = cost
-        done, reading, mounted, based = (state >> (segment * count) & ones for segment in range(SEGMENTS))
-        undone = 3 * (count - done.bit_count()) - 2 * (reading | mounted).bit_count() - based.bit_count()
-        while len(least.known) <= min(undone, total):
-            least.known.append(cost)
-        seen += 1
-        if least.complete or cost >= up_to or seen >= most_states:
-            break
-        if seen % 500 == 0:
-            yield least
-        for more, after, target, way in undo(state, spot, mode):
-            if found.get((after, target, way), cost + more + 1) > cost + more:
-                heappush(heap, (cost + more, after, target, way))
-    yield least
-
-
-def _backward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool) -> Callable[[int, int, int], list[_Undone]]:
-    """The function that gives what a state can be undone to. "Down" is against the ahead direction."""
-    count = circle.count
+    width = SEGMENTS * count
+    state_bits = (1 << width) - 1
+    came_down, came_up = _DOWN << (width + SPOT_BITS), _UP << (width + SPOT_BITS)
     reading_bits = ((1 << count) - 1) << count
     rotations = [rotation.of for rotation in circle.whole(SEGMENTS)]
     down, up = _tables(circle)
 
-    def undo(state: int, spot: int, mode: int) -> list[_Undone]:
-        out: list[_Undone] = []
+    def undo(key: int) -> list[Successor]:
+        state, rest = key & state_bits, key >> width
+        spot, mode = rest & SPOT_MASK, rest >> SPOT_BITS
+        out: list[Successor] = []
         free = (state >> count).bit_count() < sets
         cost = reversal if mode == _UP else 0
         for distance, kind, test, flip, target, cell in down[spot]:
             if state & test and (kind != _CHOICE or free):
-                out.append((cost + distance, rotations[cell](state ^ flip), target, _DOWN))
+                after = rotations[cell](state ^ flip) if cell else state ^ flip
+                out.append((cost + distance, came_down | target << width | after, NOWHERE))
                 if kind != _CHOICE:
                     break
         if ahead_only or state & reading_bits:
@@ -118,15 +52,43 @@ def _backward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool) -> 
         cost = reversal if mode == _DOWN else 0
         for distance, kind, test, flip, target, cell in up[spot]:
             if state & test and (kind != _CHOICE or free):
-                after = rotations[cell](state ^ flip)
+                after = rotations[cell](state ^ flip) if cell else state ^ flip
                 if kind != _CHOICE:
-                    out.append((cost + distance, after, target, _UP))
+                    out.append((cost + distance, came_up | target << width | after, NOWHERE))
                     break
                 # Up to the end of a unit that is to be undone, and down again.
-                out.append((cost + distance + reversal, after, target, _DOWN))
+                out.append((cost + distance + reversal, came_down | target << width | after, NOWHERE))
         return out
 
     return undo
+
+
+def ends(circle: Circle) -> list[int]:
+    """The keys with which all work can end: a unit has just been read, and all others are done.
+
+    >>> from calc.plan.turning.circle import Place, taken_apart
+    >>> [taken_apart(end, 4) for end in ends(Circle((Place(30, 30, 100, 318, 350, 10, 20),), 360))]
+    [(2, 0, 0)]
+    """
+    every = (1 << circle.count) - 1
+    rotations = circle.whole(SEGMENTS)
+    found = []
+    for unit, place in enumerate(circle.places[: circle.per_cell]):
+        spot, cell = circle.spot(place.opening)
+        state = rotations[cell].of(every ^ (1 << unit) | 1 << (unit + circle.count))
+        found.append(key_of(state, spot, _END, SEGMENTS * circle.count))
+    return found
+
+
+def tasks_undone(state: int, count: int) -> int:
+    """How many of mounting, base visit and reading are undone in a state of so many units.
+
+    >>> tasks_undone(0b0001, 1), tasks_undone(0b0010, 1), tasks_undone(0b1000, 1), tasks_undone(0, 1)
+    (0, 1, 2, 3)
+    """
+    ones = (1 << count) - 1
+    done, reading, mounted, based = (state >> (segment * count) & ones for segment in range(SEGMENTS))
+    return 3 * (count - done.bit_count()) - 2 * (reading | mounted).bit_count() - based.bit_count()
 
 
 def _tables(circle: Circle) -> tuple[list, list]:  # type: ignore[type-arg]

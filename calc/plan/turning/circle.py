@@ -6,6 +6,9 @@ done at once: zeroing the moment the flywheel stands on the base circle, and rea
 ahead with its start and the take-up run behind it in the same move. So a reading is one event at the unit's end, and what
 is free to choose is where to turn and whose peak to stop at.
 
+A state, the spot where the flywheel stands and the way in which it came there make up a *key*, one whole number too: the
+state in the lowest bits, then `SPOT_BITS` for the spot, then the mode. Searches hold hundreds of thousands of them.
+
 Where the units are alike, all states that differ by a rotation are one: a circle of several cells keeps the flywheel in
 its first cell and rotates the units instead.
 """
@@ -13,9 +16,12 @@ its first cell and rotates the units instead.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+
+SPOT_BITS = 10
+SPOT_MASK = (1 << SPOT_BITS) - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,13 +124,23 @@ def inside(angle: int, arc_from: int, arc_to: int, turn: int) -> bool:
     return (angle - arc_from) % turn <= (arc_to - arc_from) % turn
 
 
-def bits(units: Iterable[int]) -> int:
-    """A mask with a bit for each unit index.
+def key_of(state: int, spot: int, mode: int, width: int) -> int:
+    """The key of a state of so many bits.
 
-    >>> bits([0, 2])
-    5
+    >>> taken_apart(key_of(0b101, 7, 3, 3), 3)
+    (5, 7, 3)
     """
-    return sum(1 << unit for unit in units)
+    return ((mode << SPOT_BITS | spot) << width) | state
+
+
+def taken_apart(key: int, width: int) -> tuple[int, int, int]:
+    """State, spot and mode in a key, the state of so many bits.
+
+    >>> taken_apart(key_of(0, 1, 0, 9), 9)
+    (0, 1, 0)
+    """
+    rest = key >> width
+    return key & ((1 << width) - 1), rest & SPOT_MASK, rest >> SPOT_BITS
 
 
 def by_distance(events: Sequence[tuple[int, ...]]) -> tuple[tuple[int, ...], ...]:

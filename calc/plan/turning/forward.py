@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from calc.plan.turning.circle import Circle, by_distance, inside
+from calc.plan.turning.circle import SPOT_BITS, SPOT_MASK, Circle, by_distance, inside
 
-# How the flywheel came to where it stands. Any mode from SHORT on: ahead, with a run of (mode - SHORT) ticks that does not
-# yet let every unit be read.
-ASTERN, FRESH, START, AHEAD, SHORT = -2, -1, 0, 1, 2
+# How the flywheel came to where it stands: astern; nobody knows; it begins here; ahead. Any mode from SHORT on: ahead, with
+# a run of (mode - SHORT) ticks that does not yet let every unit be read.
+ASTERN, FRESH, START, AHEAD, SHORT = 0, 1, 2, 3, 4
 SEGMENTS = 3
 NOWHERE = -1
 
-# cost [ticks], state, spot, mode, spot of the turning point on the way or NOWHERE
-Successor = tuple[int, int, int, int, int]
-Expand = Callable[[int, int, int], list[Successor]]
+# cost [ticks], key, spot of the turning point on the way or NOWHERE
+Successor = tuple[int, int, int]
+Expand = Callable[[int], list[Successor]]
 
 _MOUNT, _BASE, _READ, _TURN = 2, 0, 1, 3  # In the order in which they are dealt with at one angle.
 
@@ -40,25 +40,28 @@ def forward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool, locke
     Parameters: circle; sets, how many there are; reversal, cost of a change of direction [ticks]; ahead_only; locked, the
     units that stand between their start and their end at the beginning (bits): nothing moves astern before they are read.
 
-    >>> from calc.plan.turning.circle import Place
+    >>> from calc.plan.turning.circle import Place, key_of, taken_apart
     >>> one = Circle((Place(30, 30, 100, 318, 350, 10, 20),), 360)
     >>> expand = forward(one, 1, 20, ahead_only=False)
-    >>> sorted((cost, bin(state)) for cost, state, *_ in expand(0b010, one.spot(30)[0], START))
+    >>> sorted((cost, bin(taken_apart(key, 3)[0])) for cost, key, _ in expand(key_of(0b010, one.spot(30)[0], START, 3)))
     [(70, '0b100'), (72, '0b100')]
     """
     count, turn = circle.count, circle.turn
+    width = SEGMENTS * count
+    state_bits = (1 << width) - 1
+    mode_at = width + SPOT_BITS
     based_bits = ((1 << count) - 1) << (2 * count)
     locked <<= 2 * count
     rotations = [rotation.of for rotation in circle.whole(SEGMENTS)]
     here, ahead_all, ahead_full, astern, short, blocked = _tables(circle)
 
-    def settle(state: int, spot: int, run: int) -> int:
-        """The mode after a run ahead that was short before."""
-        if state & blocked[spot]:
+    def reached(state: int, spot: int, run: int) -> int:
+        """The key after a move ahead, with a run behind it that was short before it; -1: long."""
+        if run >= 0 and state & blocked[spot]:
             for units, distance, need in short[spot]:
                 if state & units and distance + run < need:
-                    return SHORT + run
-        return AHEAD
+                    return (SHORT + run) << mode_at | spot << width | state
+        return AHEAD << mode_at | spot << width | state
 
     def sweep(out: list[Successor], state: int, spot: int, run: int, cost: int, via: int) -> None:
         """Go ahead up to the first task that does itself, with a stop at a peak on the way as a choice. run -1: long."""
@@ -70,7 +73,10 @@ def forward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool, locke
                 after = state ^ flip
                 if cell:
                     after = rotations[cell](after)
-                out.append((cost + distance, after, target, AHEAD if run < 0 else settle(after, target, run + distance), via))
+                if run < 0:
+                    out.append((cost + distance, AHEAD << mode_at | target << width | after, via))
+                else:
+                    out.append((cost + distance, reached(after, target, run + distance), via))
                 if kind != _MOUNT:
                     return
         if run < 0 or not state & based_bits:
@@ -82,16 +88,17 @@ def forward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool, locke
                 more = -(-max(need - run - distance, 0) // turn) * turn
                 options.append((distance + more, flip, target, cell))
         distance, flip, target, cell = min(options)
-        after = rotations[cell](state ^ flip)
-        out.append((cost + distance, after, target, settle(after, target, run + distance), via))
+        out.append((cost + distance, reached(rotations[cell](state ^ flip), target, run + distance), via))
 
-    def expand(state: int, spot: int, mode: int) -> list[Successor]:
+    def expand(key: int) -> list[Successor]:
+        state, rest = key & state_bits, key >> width
+        spot, mode = rest & SPOT_MASK, rest >> SPOT_BITS
         out: list[Successor] = []
         free = (state >> count).bit_count() < sets
         if free:
             for test, flip in here[spot]:
                 if state & test:
-                    out.append((0, state ^ flip, spot, mode, NOWHERE))
+                    out.append((0, key ^ flip, NOWHERE))
         run = 0 if mode < START else mode - SHORT if mode >= SHORT else -1
         sweep(out, state, spot, run, reversal if mode == ASTERN else 0, NOWHERE)
         if ahead_only or state & locked:
@@ -102,11 +109,11 @@ def forward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool, locke
                 if kind == _TURN:
                     turned = rotations[cell](state) if cell else state
                     sweep(out, turned, target, 0, cost + distance + reversal, target)
-                elif kind == _BASE:
-                    out.append((cost + distance, rotations[cell](state ^ flip), target, ASTERN, NOWHERE))
-                    break
-                elif free:
-                    out.append((cost + distance, rotations[cell](state ^ flip), target, ASTERN, NOWHERE))
+                elif free or kind == _BASE:
+                    after = rotations[cell](state ^ flip) if cell else state ^ flip
+                    out.append((cost + distance, ASTERN << mode_at | target << width | after, NOWHERE))
+                    if kind == _BASE:
+                        break
         return out
 
     return expand

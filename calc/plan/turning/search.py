@@ -10,10 +10,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from heapq import nsmallest
 
-from calc.plan.turning.backward import LeastCosts
 from calc.plan.turning.forward import NOWHERE, Expand
+from calc.plan.turning.least import LeastCosts
 
-Key = tuple[int, int, int]  # state, spot, mode
 STEP = 500  # States between two signs of life.
 
 
@@ -21,7 +20,7 @@ STEP = 500  # States between two signs of life.
 class Move:
     """One step of a way of working: what is reached, and the spot of a turning point on the way there."""
 
-    key: Key
+    key: int
     via: int = NOWHERE
 
 
@@ -44,7 +43,7 @@ class Course:
 
 def search(
     expand: Expand,
-    starts: Sequence[Key],
+    starts: Sequence[int],
     tasks: int,
     *,
     width: int | None = None,
@@ -55,20 +54,18 @@ def search(
 ) -> Iterator[Course]:
     """Search for the cheapest way of working.
 
-    Parameters: expand (see `forward`); starts; tasks, how many are left in each of these; width, how many states of a layer
+    Parameters: expand (see `forward`); starts, keys; tasks, how many are left in each of these; width, how many states of a layer
     go on; below, the cost to undercut [ticks]; least, what so many tasks cost at least; keep_moves, whether the way itself
     is wanted; most_states, how many in one layer are too many. Yields: the course, every few hundred states and at the end.
 
-    >>> def expand(state, spot, mode):
-    ...     return [(5, state - 1, spot, mode, -1), (4, state - 1, spot + 1, mode, -1)]
-    >>> *_, last = search(expand, [(2, 0, 0)], 2)
-    >>> last.cost, last.complete, [move.key[1] for move in last.moves]
-    (8, True, [0, 1, 2])
+    >>> *_, last = search(lambda key: [(5, key + 10, -1), (4, key + 11, -1)], [20], 2)
+    >>> last.cost, last.complete, [move.key for move in last.moves]
+    (8, True, [20, 31, 42])
     """
     course = Course(left=tasks)
     limit = float("inf") if below is None else below
-    costs: dict[Key, int] = dict.fromkeys(starts, 0)
-    origins: list[dict[Key, tuple[Key, int]]] = []
+    costs: dict[int, int] = dict.fromkeys(starts, 0)
+    origins: list[dict[int, tuple[int, int]]] = []
     for left in range(tasks - 1, -1, -1):
         course.left = left
         layer = list(costs.items())
@@ -77,17 +74,15 @@ def search(
             course.complete = False
         rest = least.of(left) if least is not None else 0
         room = limit - rest
-        following: dict[Key, int] = {}
-        origin: dict[Key, tuple[Key, int]] = {}
+        following: dict[int, int] = {}
+        origin: dict[int, tuple[int, int]] = {}
         for key, so_far in layer:
-            for cost, *reached, via in expand(*key):
+            for cost, after, via in expand(key):
                 total = so_far + cost
-                if total < room:
-                    after = (reached[0], reached[1], reached[2])
-                    if total < following.get(after, limit):
-                        following[after] = total
-                        if keep_moves:
-                            origin[after] = (key, via)
+                if total < room and total < following.get(after, limit):
+                    following[after] = total
+                    if keep_moves:
+                        origin[after] = (key, via)
             course.seen += 1
             if not course.seen % STEP:
                 yield course
@@ -108,7 +103,7 @@ def search(
     yield course
 
 
-def _traced(origins: list[dict[Key, tuple[Key, int]]], end: Key) -> list[Move]:
+def _traced(origins: list[dict[int, tuple[int, int]]], end: int) -> list[Move]:
     """The way to an end, first step first."""
     moves = []
     for origin in reversed(origins):

@@ -13,15 +13,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from calc.plan.turning.alike import alike, places_of
-from calc.plan.turning.backward import LeastCosts, least_costs
-from calc.plan.turning.circle import Circle
-from calc.plan.turning.forward import FRESH, SEGMENTS, START, Expand, forward, tasks_left
-from calc.plan.turning.search import Course, Key, Move, search
+from calc.plan.turning.backward import ends, tasks_undone, undoing
+from calc.plan.turning.circle import Circle, key_of
+from calc.plan.turning.forward import FRESH, SEGMENTS, START, Expand, Successor, forward, tasks_left
+from calc.plan.turning.least import LeastCosts, find_least_costs
+from calc.plan.turning.search import Course, Move, search
 from calc.plan.turning.stations import BASE, CLOSING, PEAK, Turning
 
-NARROW, WIDE = 300, 2000
+QUICK, NARROW, WIDE = 100, 500, 2000
 # Beyond these a computer's memory, not its time, is the limit.
-MOST_IN_A_LAYER, MOST_UNDONE = 300_000, 1_000_000
+MOST_IN_A_LAYER, MOST_UNDONE = 300_000, 500_000
 # How far the costs are looked for from the end; from there on the search from the beginning is the cheaper one.
 _FROM_THE_END = 0.55
 
@@ -102,59 +103,112 @@ class _Solver:
         self.request = request
         turning, standing = request.turning, request.standing
         self.circle = Circle(places_of(turning), turning.turn, extra=() if standing is None else (standing.angle,))
+        self.bounding = alike(turning, standing.angle if standing else None)
         self.starts = _starts(request, self.circle, list(range(len(turning.units))))
-        self.tasks = tasks_left(self.starts[0][0], self.circle.count)
+        self.tasks = tasks_left(self.starts[0], self.circle.count)
+        self.least: LeastCosts | None = None
         self.way: Way | None = None
         self.bound = 0
 
     def run(self) -> Iterator[Progress]:
-        expand = self._expand(self.circle)
-        narrow = search(expand, self.starts, self.tasks, width=NARROW)
-        yield from self._follow(PLANNING, narrow)
-        if self._proven:
-            yield self._progress(ENDED, 1.0)
-            return
-        assert self.way is not None
-        least = LeastCosts(self.tasks)
-        bounding = alike(self.request.turning, self.request.standing.angle if self.request.standing else None)
-        circle, slots = bounding or (self.circle, [])
-        undone = least_costs(
-            circle,
-            self.request.sets,
-            self.request.turning.reversal,
-            self.tasks,
-            ahead_only=self.request.never_astern,
-            up_to=int(_FROM_THE_END * self.way.cost),
-            most_states=MOST_UNDONE,
-        )
-        for least in undone:
-            self._raise_bound(least.of(self.tasks))
-            yield self._progress(BOUNDING, 0.5 * min(1.0, least.radius / (_FROM_THE_END * self.way.cost)))
-        if bounding is not None:
-            starts = _starts(self.request, circle, slots)
-            bounded = search(
-                self._expand(circle),
-                starts,
-                self.tasks,
-                below=self.way.cost,
-                least=least,
-                keep_moves=False,
-                most_states=MOST_IN_A_LAYER,
-            )
-            for course in bounded:
-                self._raise_bound(course.bound)
-                yield self._progress(BOUNDING, 1.0 - 0.5 * course.left / self.tasks)
-            if course.complete:
-                self._raise_bound(self.way.cost if course.cost is None else course.cost)
+        yield from self._plan(QUICK, PLANNING)
         if not self._proven:
-            wide = search(expand, self.starts, self.tasks, width=WIDE, below=self.way.cost, least=least)
-            yield from self._follow(WIDENING, wide)
+            yield from self._plan(NARROW, PLANNING)
         if not self._proven:
-            full = search(
-                expand, self.starts, self.tasks, below=self.way.cost, least=least, most_states=MOST_IN_A_LAYER
-            )
-            yield from self._follow(PROVING, full)
+            yield from self._bound()
+        if not self._proven:
+            yield from self._plan(WIDE, WIDENING)
+        if not self._proven:
+            expand = self._expand(self.circle)
+            yield from self._search(PROVING, expand, self.starts, whole=True, most_states=MOST_IN_A_LAYER)
         yield self._progress(ENDED, 1.0)
+
+    def _plan(self, width: int, step: str) -> Iterator[Progress]:
+        """A narrow search from one unit of each kind, then, for nearly alike units, the same order of work from the others."""
+        expand = self._expand(self.circle)
+        if self.bounding is None or self.request.standing is not None:
+            yield from self._search(step, expand, self.starts, width=width)
+            return
+        circle, slots = self.bounding
+        kinds = {slots[k] % circle.per_cell: k for k in reversed(range(self.circle.count))}
+        yield from self._search(step, expand, [self.starts[k] for k in sorted(kinds.values())], width=width)
+        if not self._proven:
+            yield from self._search(step, self._in_like_order(expand), self.starts)
+
+    def _in_like_order(self, expand: Expand) -> Expand:
+        """Successors that keep to the order of units of the best way, or to it rotated by some cells."""
+        assert self.way is not None
+        assert self.bounding is not None
+        circle, slots = self.bounding
+        count = self.circle.count
+        every = (1 << count) - 1
+        unit_at = {slot: unit for unit, slot in enumerate(slots)}
+        waiting, done = set(), set()
+        for cell in range(circle.cells):
+            others = [unit_at.get((slot + cell * circle.per_cell) % circle.count) for slot in slots]
+            if None in others:
+                continue
+            for move in self.way.moves:
+                state = move.key & ((1 << SEGMENTS * count) - 1)
+                for masks, mask in ((waiting, state & every), (done, _done(state, count))):
+                    masks.add(sum(1 << other for unit, other in enumerate(others) if mask >> unit & 1 and other is not None))
+
+        def limited(key: int) -> list[Successor]:
+            return [each for each in expand(key) if each[1] & every in waiting and _done(each[1], count) in done]
+
+        return limited
+
+    def _bound(self) -> Iterator[Progress]:
+        assert self.way is not None
+        turning, sets, never_astern = self.request.turning, self.request.sets, self.request.never_astern
+        circle, slots = self.bounding or (self.circle, list(range(self.circle.count)))
+        expand = self._expand(circle)
+        starts = _starts(self.request, circle, slots)
+        ahead, back = LeastCosts(self.tasks), LeastCosts(self.tasks)
+        ahead_steps = find_least_costs(
+            ahead, expand, starts, lambda key: self.tasks - tasks_left(key, circle.count)
+        )
+        undo = undoing(circle, sets, turning.reversal, ahead_only=never_astern)
+        back_steps = find_least_costs(back, undo, ends(circle), lambda key: tasks_undone(key, circle.count))
+        end = _FROM_THE_END * self.way.cost
+        while not back.complete and back.radius < end and back.seen < MOST_UNDONE:
+            next(back_steps if back.seen <= 2 * ahead.seen else ahead_steps)
+            self._raise_bound(max(ahead.of(done) + back.of(self.tasks - done) for done in range(self.tasks + 1)))
+            yield self._progress(BOUNDING, 0.5 * min(1.0, back.radius / end))
+        self.least = back
+        if self.bounding is None or self._proven:
+            return
+        course = Course()
+        for course in search(
+            expand, starts, self.tasks, below=self.way.cost, least=back, keep_moves=False, most_states=MOST_IN_A_LAYER
+        ):
+            self._raise_bound(course.bound)
+            yield self._progress(BOUNDING, 1.0 - 0.5 * course.left / self.tasks)
+        if course.complete:
+            self._raise_bound(self.way.cost if course.cost is None else course.cost)
+
+    def _search(
+        self,
+        step: str,
+        expand: Expand,
+        starts: Sequence[int],
+        *,
+        whole: bool = False,
+        width: int | None = None,
+        most_states: int | None = None,
+    ) -> Iterator[Progress]:
+        """Search the real circle for something better than what is known. `whole`: nothing is left out."""
+        below = None if self.way is None else self.way.cost
+        course = Course()
+        for course in search(
+            expand, starts, self.tasks, width=width, below=below, least=self.least, most_states=most_states
+        ):
+            yield self._progress(step, 1.0 - course.left / self.tasks)
+        if course.cost is not None:
+            self.way = Way(course.cost, tuple(course.moves), self.circle)
+        if whole and course.complete and self.way is not None:
+            self.bound = self.way.cost
+        yield self._progress(step, 1.0)
 
     @property
     def _proven(self) -> bool:
@@ -168,18 +222,6 @@ class _Solver:
             locked = sum(1 << units.index(unit) for unit, task in request.standing.last_task.items() if task == CLOSING)
         return forward(circle, request.sets, request.turning.reversal, ahead_only=request.never_astern, locked=locked)
 
-    def _follow(self, step: str, courses: Iterator[Course]) -> Iterator[Progress]:
-        """Follow a search on the real circle to its end."""
-        for course in courses:
-            if course.complete:
-                self._raise_bound(course.bound)
-            yield self._progress(step, 1.0 - course.left / self.tasks)
-        if course.cost is not None:
-            self.way = Way(course.cost, tuple(course.moves), self.circle)
-        if course.complete and self.way is not None:
-            self.bound = self.way.cost
-        yield self._progress(step, 1.0)
-
     def _raise_bound(self, bound: int) -> None:
         self.bound = max(self.bound, bound if self.way is None else min(bound, self.way.cost))
 
@@ -187,16 +229,22 @@ class _Solver:
         return Progress(step, share, self.way, self.bound)
 
 
-def _starts(request: Request, circle: Circle, slots: Sequence[int]) -> list[Key]:
+def _done(state: int, count: int) -> int:
+    """The units that are done with in a state (bits)."""
+    return ((1 << count) - 1) & ~(state | state >> count | state >> (2 * count))
+
+
+def _starts(request: Request, circle: Circle, slots: Sequence[int]) -> list[int]:
     """The states in which the work can begin, on a circle on which the units have these places."""
     units = [(slots[k], unit) for k, unit in enumerate(request.turning.units)]
     rotations = circle.whole(SEGMENTS)
-    keys: dict[Key, None] = {}
+    keys: dict[int, None] = {}
     if request.standing is None:
         waiting = sum(1 << slot for slot, _ in units)
         for slot, unit in units:
             spot, cell = circle.spot(unit.peak)
-            keys[rotations[cell].of(waiting ^ (1 << slot | 1 << (slot + circle.count))), spot, START] = None
+            state = rotations[cell].of(waiting ^ (1 << slot | 1 << (slot + circle.count)))
+            keys[key_of(state, spot, START, SEGMENTS * circle.count)] = None
         return list(keys)
     last_task = request.standing.last_task
     segment = {PEAK: 1, BASE: 2, CLOSING: 2}
@@ -204,4 +252,4 @@ def _starts(request: Request, circle: Circle, slots: Sequence[int]) -> list[Key]
     spot, cell = circle.spot(request.standing.angle)
     # Nothing has moved astern since a start was read. Else nobody knows how the flywheel came to where it stands.
     mode = START if CLOSING in last_task.values() else FRESH
-    return [(rotations[cell].of(state), spot, mode)]
+    return [key_of(rotations[cell].of(state), spot, mode, SEGMENTS * circle.count)]
