@@ -18,10 +18,11 @@ STEP = 500  # States between two signs of life.
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One step of a way of working: what is reached, and the spot of a turning point on the way there."""
+    """One step of a way of working: what is reached, the spot of a turning point on the way, and the step's cost [ticks]."""
 
     key: int
     via: int = NOWHERE
+    cost: int = 0
 
 
 @dataclass
@@ -65,7 +66,7 @@ def search(
     course = Course(left=tasks)
     limit = float("inf") if below is None else below
     costs: dict[int, int] = dict.fromkeys(starts, 0)
-    origins: list[dict[int, tuple[int, int]]] = []
+    origins: list[dict[int, tuple[int, int, int]]] = []
     for left in range(tasks - 1, -1, -1):
         course.left = left
         layer = list(costs.items())
@@ -75,14 +76,14 @@ def search(
         rest = least.of(left) if least is not None else 0
         room = limit - rest
         following: dict[int, int] = {}
-        origin: dict[int, tuple[int, int]] = {}
+        origin: dict[int, tuple[int, int, int]] = {}
         for key, so_far in layer:
             for cost, after, via in expand(key):
                 total = so_far + cost
                 if total < room and total < following.get(after, limit):
                     following[after] = total
                     if keep_moves:
-                        origin[after] = (key, via)
+                        origin[after] = (key, via, cost)
             course.seen += 1
             if not course.seen % STEP:
                 yield course
@@ -103,11 +104,11 @@ def search(
     yield course
 
 
-def _traced(origins: list[dict[int, tuple[int, int]]], end: int) -> list[Move]:
+def _traced(origins: list[dict[int, tuple[int, int, int]]], end: int) -> list[Move]:
     """The way to an end, first step first."""
     moves = []
     for origin in reversed(origins):
-        before, via = origin[end]
-        moves.append(Move(end, via))
+        before, via, cost = origin[end]
+        moves.append(Move(end, via, cost))
         end = before
     return [Move(end), *reversed(moves)]

@@ -1,10 +1,9 @@
 """A plan at once, then what bounds it, then the proof: one step after another, each telling how far it is.
 
-1. A narrow search by layers gives a good way of working within a fraction of a second.
-2. On a circle of units made alike, the least costs of so many tasks are found from the end of the work, then the least cost
-   of all of it: a bound that mostly lies within a percent.
-3. A wider search may find a better way.
-4. The full search, cut short by what tasks cost at least, proves the best way, or gives up where it grows too large.
+1. Narrow searches by layers give a good way of working within a fraction of a second, wider ones a better one.
+2. On a circle of units made alike, the least costs of so many tasks are found from both ends of the work, then the least
+   cost of all of it: a bound that mostly lies within a percent.
+3. The full search, cut short by what tasks cost at least, proves the best way, or gives up where it grows too large.
 """
 
 from __future__ import annotations
@@ -20,24 +19,26 @@ from calc.plan.turning.least import LeastCosts, find_least_costs
 from calc.plan.turning.search import Course, Move, search
 from calc.plan.turning.stations import BASE, CLOSING, PEAK, Turning
 
-QUICK, NARROW, WIDE = 100, 500, 2000
+WIDTHS = (100, 500, 2000)  # Of the searches that look for a plan: at once, soon, and with some patience.
 # Beyond these a computer's memory, not its time, is the limit.
-MOST_IN_A_LAYER, MOST_UNDONE = 300_000, 500_000
+MOST_IN_A_LAYER, MOST_UNDONE = 200_000, 500_000
 # How far the costs are looked for from the end; from there on the search from the beginning is the cheaper one.
 _FROM_THE_END = 0.55
 
-PLANNING, BOUNDING, WIDENING, PROVING, ENDED = "planning", "bounding", "widening", "proving", "ended"
+PLANNING, BOUNDING, PROVING, ENDED = "planning", "bounding", "proving", "ended"
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
     """Where an interrupted job stands.
 
-    angle: of the flywheel [ticks]; last_task: of each planned unit that was begun, the last task done.
+    angle: of the flywheel [ticks]; last_task: of each planned unit that was begun, the last task done; gauge_set: which set
+    is on it.
     """
 
     angle: int
     last_task: Mapping[int, str]
+    gauge_set: Mapping[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ def ways(request: Request) -> Iterator[Progress]:
     >>> turning = turning_of(read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8")))
     >>> *_, last = ways(Request(turning, 2))
     >>> last.optimal, turning.degrees(last.way.cost)
-    (True, 0.0)
+    (True, 1103.41)
     """
     return _Solver(request).run()
 
@@ -111,29 +112,27 @@ class _Solver:
         self.bound = 0
 
     def run(self) -> Iterator[Progress]:
-        yield from self._plan(QUICK, PLANNING)
-        if not self._proven:
-            yield from self._plan(NARROW, PLANNING)
+        for width in WIDTHS:
+            if not self._proven:
+                yield from self._plan(width)
         if not self._proven:
             yield from self._bound()
-        if not self._proven:
-            yield from self._plan(WIDE, WIDENING)
         if not self._proven:
             expand = self._expand(self.circle)
             yield from self._search(PROVING, expand, self.starts, whole=True, most_states=MOST_IN_A_LAYER)
         yield self._progress(ENDED, 1.0)
 
-    def _plan(self, width: int, step: str) -> Iterator[Progress]:
+    def _plan(self, width: int) -> Iterator[Progress]:
         """A narrow search from one unit of each kind, then, for nearly alike units, the same order of work from the others."""
         expand = self._expand(self.circle)
         if self.bounding is None or self.request.standing is not None:
-            yield from self._search(step, expand, self.starts, width=width)
+            yield from self._search(PLANNING, expand, self.starts, whole=True, width=width)
             return
         circle, slots = self.bounding
         kinds = {slots[k] % circle.per_cell: k for k in reversed(range(self.circle.count))}
-        yield from self._search(step, expand, [self.starts[k] for k in sorted(kinds.values())], width=width)
+        yield from self._search(PLANNING, expand, [self.starts[k] for k in sorted(kinds.values())], width=width)
         if not self._proven:
-            yield from self._search(step, self._in_like_order(expand), self.starts)
+            yield from self._search(PLANNING, self._in_like_order(expand), self.starts)
 
     def _in_like_order(self, expand: Expand) -> Expand:
         """Successors that keep to the order of units of the best way, or to it rotated by some cells."""
