@@ -116,4 +116,5 @@ def _widened(units: list[tuple[Stations, int]], begin: int, turning: Turning, mo
 
 
 def _moved(place: Place, by: int, turn: int) -> Place:
-    return Place(*((angle + by) % turn for angle in place.corners), need=place.need)
+    peak_from, peak_to, base_from, base_to, window, opening = ((angle + by) % turn for angle in place.corners)
+    return Place(peak_from, peak_to, base_from, base_to, window, opening, place.need)

@@ -15,6 +15,7 @@ from calc.plan.turning.circle import SPOT_BITS, SPOT_MASK, Circle, by_distance, 
 ASTERN, FRESH, START, AHEAD, SHORT = 0, 1, 2, 3, 4
 SEGMENTS = 3
 NOWHERE = -1
+LONG = -1  # A run ahead that lets every unit be read.
 
 # cost [ticks], key, spot of the turning point on the way or NOWHERE
 Successor = tuple[int, int, int]
@@ -34,11 +35,12 @@ def tasks_left(state: int, count: int) -> int:
     return 3 * waiting.bit_count() + 2 * mounted.bit_count() + based.bit_count()
 
 
-def forward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool, locked: int = 0) -> Expand:
+def forward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool, locked: int = 0, start_run: int = LONG) -> Expand:
     """The function that gives the successors of a state.
 
     Parameters: circle; sets, how many there are; reversal, cost of a change of direction [ticks]; ahead_only; locked, the
-    units that stand between their start and their end at the beginning (bits): nothing moves astern before they are read.
+    units that stand between their start and their end at the beginning (bits): nothing moves astern before they are read;
+    start_run, the run ahead that lies behind the beginning [ticks].
 
     >>> from calc.plan.turning.circle import Place, key_of, taken_apart
     >>> one = Circle((Place(30, 30, 100, 318, 350, 10, 20),), 360)
@@ -52,11 +54,16 @@ def forward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool, locke
     mode_at = width + SPOT_BITS
     based_bits = ((1 << count) - 1) << (2 * count)
     locked <<= 2 * count
+    ends = {
+        1 << (unit + 2 * count): circle.spot(place.opening)[0]
+        for unit, place in enumerate(circle.places)
+        if locked >> (unit + 2 * count) & 1
+    }
     rotations = [rotation.of for rotation in circle.whole(SEGMENTS)]
     here, ahead_all, ahead_full, astern, short, blocked = _tables(circle)
 
     def reached(state: int, spot: int, run: int) -> int:
-        """The key after a move ahead, with a run behind it that was short before it; -1: long."""
+        """The key after a move ahead, with a run behind it that was short before."""
         if run >= 0 and state & blocked[spot]:
             for units, distance, need in short[spot]:
                 if state & units and distance + run < need:
@@ -64,9 +71,9 @@ def forward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool, locke
         return AHEAD << mode_at | spot << width | state
 
     def sweep(out: list[Successor], state: int, spot: int, run: int, cost: int, via: int) -> None:
-        """Go ahead up to the first task that does itself, with a stop at a peak on the way as a choice. run -1: long."""
+        """Go ahead up to the first task that does itself, with a stop at a peak on the way as a choice."""
         if run >= 0 and not state & blocked[spot]:
-            run = -1
+            run = LONG
         full = (state >> count).bit_count() >= sets
         for distance, kind, test, flip, target, cell, need in ahead_full[spot] if full else ahead_all[spot]:
             if state & test and (run < 0 or kind != _READ or run + distance >= need):
@@ -99,7 +106,12 @@ def forward(circle: Circle, sets: int, reversal: int, *, ahead_only: bool, locke
             for test, flip in here[spot]:
                 if state & test:
                     out.append((0, key ^ flip, NOWHERE))
-        run = 0 if mode < START else mode - SHORT if mode >= SHORT else -1
+        if mode == START:
+            for unit, end in ends.items():
+                if state & unit and end == spot:
+                    # It stands at the end of a unit whose start was read: there is nothing to turn.
+                    return [(0, key ^ unit, NOWHERE)]
+        run = 0 if mode < START else mode - SHORT if mode >= SHORT else start_run if mode == START else LONG
         sweep(out, state, spot, run, reversal if mode == ASTERN else 0, NOWHERE)
         if ahead_only or state & locked:
             return out

@@ -8,16 +8,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from calc.plan.turning.alike import alike, places_of
 from calc.plan.turning.backward import ends, tasks_undone, undoing
 from calc.plan.turning.circle import Circle, key_of
-from calc.plan.turning.forward import FRESH, SEGMENTS, START, Expand, Successor, forward, tasks_left
+from calc.plan.turning.forward import FRESH, LONG, SEGMENTS, START, Expand, Successor, forward, tasks_left
 from calc.plan.turning.least import LeastCosts, find_least_costs
+from calc.plan.turning.request import Request
 from calc.plan.turning.search import Course, Move, search
-from calc.plan.turning.stations import BASE, CLOSING, PEAK, Turning
+from calc.plan.turning.stations import BASE, CLOSING, PEAK
 
 WIDTHS = (100, 500, 2000)  # Of the searches that look for a plan: at once, soon, and with some patience.
 # Beyond these a computer's memory, not its time, is the limit.
@@ -26,35 +27,6 @@ MOST_IN_A_LAYER, MOST_UNDONE = 200_000, 500_000
 _FROM_THE_END = 0.55
 
 PLANNING, BOUNDING, PROVING, ENDED = "planning", "bounding", "proving", "ended"
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """Where an interrupted job stands.
-
-    angle: of the flywheel [ticks]; last_task: of each planned unit that was begun, the last task done; gauge_set: which set
-    is on it.
-    """
-
-    angle: int
-    last_task: Mapping[int, str]
-    gauge_set: Mapping[int, int]
-
-
-@dataclass(frozen=True, slots=True)
-class Request:
-    """What a plan is wanted for: stations, sets, whether ahead only, and where it begins if not anywhere."""
-
-    turning: Turning
-    sets: int
-    ahead_only: bool = False
-    standing: Standing | None = None
-
-    @property
-    def never_astern(self) -> bool:
-        """Whether turning astern is forbidden, or could never pay: going ahead all the time costs less."""
-        most = 2 * self.turning.turn * (len(self.turning.units) + 1)
-        return self.ahead_only or max(self.turning.reversal, self.turning.take_up) >= most
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +60,44 @@ def ways(request: Request) -> Iterator[Progress]:
 
     >>> from calc import read_job
     >>> from pathlib import Path
-    >>> from calc.plan.turning.stations import turning_of
-    >>> turning = turning_of(read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8")))
-    >>> *_, last = ways(Request(turning, 2))
-    >>> last.optimal, turning.degrees(last.way.cost)
-    (True, 1103.41)
+    >>> from calc.plan.turning.request import request_of
+    >>> request = request_of(read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8")), sets=2)
+    >>> *_, last = ways(request)
+    >>> last.optimal, request.turning.degrees(last.way.cost)
+    (True, 1052.36)
     """
-    return _Solver(request).run()
+    return _Solver(request).run() if request.turning.units else _nothing_to_do(request)
+
+
+def one_after_another(request: Request) -> Way:
+    """The best way with one set that takes the units one after another in firing order, from anywhere.
+
+    >>> from calc import read_job
+    >>> from pathlib import Path
+    >>> from calc.plan.turning.request import request_of
+    >>> request = request_of(read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8")), sets=2)
+    >>> request.turning.degrees(one_after_another(request).cost)
+    0.0
+    """
+    turning = request.turning
+    circle = Circle(places_of(turning), turning.turn)
+    if not turning.units:
+        return Way(0, (), circle)
+    index = {unit.unit: k for k, unit in enumerate(turning.units)}
+    order = [index[unit] for unit in turning.firing_order if unit in index]
+    every = (1 << circle.count) - 1
+    waiting = {sum(1 << unit for unit in order[k:]) for k in range(len(order) + 1)}
+    expand = forward(circle, 1, turning.reversal, ahead_only=request.never_astern)
+    start = _starts(Request(turning, 1), circle, range(circle.count))[order[0]]
+    *_, course = search(
+        lambda key: [each for each in expand(key) if each[1] & every in waiting], [start], tasks_left(start, circle.count)
+    )
+    assert course.cost is not None
+    return Way(course.cost, tuple(course.moves), circle)
+
+
+def _nothing_to_do(request: Request) -> Iterator[Progress]:
+    yield Progress(ENDED, 1.0, Way(0, (), Circle((), request.turning.turn)), 0)
 
 
 class _Solver:
@@ -103,9 +106,14 @@ class _Solver:
     def __init__(self, request: Request) -> None:
         self.request = request
         turning, standing = request.turning, request.standing
-        self.circle = Circle(places_of(turning), turning.turn, extra=() if standing is None else (standing.angle,))
-        self.bounding = alike(turning, standing.angle if standing else None)
-        self.starts = _starts(request, self.circle, list(range(len(turning.units))))
+        # Units that stand between their start and their end (bits). They are read at their end, whatever the run behind it.
+        last_task = standing.last_task if standing else {}
+        self.locked = sum(1 << k for k, unit in enumerate(turning.units) if last_task.get(unit.unit) == CLOSING)
+        places = [replace(place, need=0) if self.locked >> k & 1 else place for k, place in enumerate(places_of(turning))]
+        self.circle = Circle(tuple(places), turning.turn, extra=() if standing is None else (standing.angle,))
+        # A unit that is between its start and its end may stand beyond where the units made alike would be read.
+        self.bounding = None if self.locked else alike(turning, standing.angle if standing else None)
+        self.starts = _starts(request, self.circle, range(len(turning.units)))
         self.tasks = tasks_left(self.starts[0], self.circle.count)
         self.least: LeastCosts | None = None
         self.way: Way | None = None
@@ -142,7 +150,8 @@ class _Solver:
         count = self.circle.count
         every = (1 << count) - 1
         unit_at = {slot: unit for unit, slot in enumerate(slots)}
-        waiting, done = set(), set()
+        waiting: set[int] = set()
+        done: set[int] = set()
         for cell in range(circle.cells):
             others = [unit_at.get((slot + cell * circle.per_cell) % circle.count) for slot in slots]
             if None in others:
@@ -160,13 +169,11 @@ class _Solver:
     def _bound(self) -> Iterator[Progress]:
         assert self.way is not None
         turning, sets, never_astern = self.request.turning, self.request.sets, self.request.never_astern
-        circle, slots = self.bounding or (self.circle, list(range(self.circle.count)))
+        circle, slots = self.bounding or (self.circle, range(self.circle.count))
         expand = self._expand(circle)
         starts = _starts(self.request, circle, slots)
         ahead, back = LeastCosts(self.tasks), LeastCosts(self.tasks)
-        ahead_steps = find_least_costs(
-            ahead, expand, starts, lambda key: self.tasks - tasks_left(key, circle.count)
-        )
+        ahead_steps = find_least_costs(ahead, expand, starts, lambda key: self.tasks - tasks_left(key, circle.count))
         undo = undoing(circle, sets, turning.reversal, ahead_only=never_astern)
         back_steps = find_least_costs(back, undo, ends(circle), lambda key: tasks_undone(key, circle.count))
         end = _FROM_THE_END * self.way.cost
@@ -199,9 +206,7 @@ class _Solver:
         """Search the real circle for something better than what is known. `whole`: nothing is left out."""
         below = None if self.way is None else self.way.cost
         course = Course()
-        for course in search(
-            expand, starts, self.tasks, width=width, below=below, least=self.least, most_states=most_states
-        ):
+        for course in search(expand, starts, self.tasks, width=width, below=below, least=self.least, most_states=most_states):
             yield self._progress(step, 1.0 - course.left / self.tasks)
         if course.cost is not None:
             self.way = Way(course.cost, tuple(course.moves), self.circle)
@@ -215,11 +220,16 @@ class _Solver:
 
     def _expand(self, circle: Circle) -> Expand:
         request = self.request
-        locked = 0
-        if circle.cells == 1 and request.standing is not None:
-            units = [unit.unit for unit in request.turning.units]
-            locked = sum(1 << units.index(unit) for unit, task in request.standing.last_task.items() if task == CLOSING)
-        return forward(circle, request.sets, request.turning.reversal, ahead_only=request.never_astern, locked=locked)
+        locked = self.locked if circle is self.circle else 0
+        return forward(
+            circle,
+            request.sets,
+            request.turning.reversal,
+            ahead_only=request.never_astern,
+            locked=locked,
+            # The play is taken up where a start was read, but another unit's start may lie behind.
+            start_run=request.turning.take_up if locked else LONG,
+        )
 
     def _raise_bound(self, bound: int) -> None:
         self.bound = max(self.bound, bound if self.way is None else min(bound, self.way.cost))

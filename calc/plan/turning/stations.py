@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from calc.job.describe import field_of
-from calc.job.model import Job, UnitReference
+from calc.job.model import Engine, Job, UnitReference
 from calc.job.problems import JobErrors, Problem
 from calc.job.words import angle_words
 
 TICKS_A_DEGREE = 10**9
 MET_WITHIN_DEG = 1e-6  # Two stations this close are one stop.
-TAKE_UP_FALLBACK_DEG, REVERSAL_FALLBACK_DEG = 5.0, 20.0
+LEAST_RUN_DEG = 2.0 * MET_WITHIN_DEG  # Without any play a reading still has to be reached ahead.
 
 PEAK, BASE, CLOSING, OPENING = "peak", "base", "closing", "opening"
 TASKS = (PEAK, BASE, CLOSING, OPENING)
@@ -106,9 +106,7 @@ def turning_of(job: Job, units: Collection[int] | None = None) -> Turning:
     entries = {entry.unit: (j, entry) for j, entry in enumerate(job.reference.units)}
     for unit in wanted:
         j, entry = entries[unit]
-        problem = _out_of_order(
-            j, entry, engine.cam_peak_deg, engine.base_circle_from_deg, engine.base_circle_to_deg
-        )
+        problem = _out_of_order(j, entry, engine.cam_peak_deg, engine.base_circle_from_deg, engine.base_circle_to_deg)
         if problem is not None:
             problems.append(problem)
     if problems:
@@ -122,7 +120,7 @@ def turning_of(job: Job, units: Collection[int] | None = None) -> Turning:
         reversal=0,
         # A gear that does not turn tells no time.
         turning_deg_per_min=speed if speed else None,
-        minutes_per_stop=engine.minutes_per_stop or 0.0,
+        minutes_per_stop=_stated(engine, "minutes_per_stop"),
     )
     tdc = _tdc(job, turning)
     stations = []
@@ -140,8 +138,8 @@ def turning_of(job: Job, units: Collection[int] | None = None) -> Turning:
     return replace(
         turning,
         units=tuple(Stations(unit, *angles) for unit, angles in zip(wanted, stations, strict=True)),
-        take_up=turning.ticks(TAKE_UP_FALLBACK_DEG if engine.take_up_deg is None else engine.take_up_deg),
-        reversal=turning.ticks(REVERSAL_FALLBACK_DEG if engine.reversal_deg is None else engine.reversal_deg),
+        take_up=turning.ticks(max(_stated(engine, "take_up_deg"), LEAST_RUN_DEG)),
+        reversal=turning.ticks(_stated(engine, "reversal_deg")),
     )
 
 
@@ -165,6 +163,12 @@ def missing_fields(engine: Mapping[str, Any]) -> list[Problem]:
                 )
             )
     return problems
+
+
+def _stated(engine: Engine, name: str) -> float:
+    """A field of the engine, or what stands in for it."""
+    value = getattr(engine, name)
+    return float(field_of(Engine, name).fallback if value is None else value)
 
 
 def _tdc(job: Job, turning: Turning) -> dict[int, int]:
@@ -195,8 +199,8 @@ def _out_of_order(j: int, entry: UnitReference, peak: float, base_from: float, b
             return Problem(
                 f"reference.units[{j}]",
                 f"{one:g} then {other:g}",
-                f"Unit {entry.unit}: {after} ({angle_words(other)}) does not follow {before} ({angle_words(one)}). Turning ahead, "
-                "these follow each other: end of the base circle, start, end, cam peak, start of the base circle. "
+                f"Unit {entry.unit}: {after} ({angle_words(other)}) does not follow {before} ({angle_words(one)}). Turning "
+                "ahead, these follow each other: end of the base circle, start, end, cam peak, start of the base circle. "
                 "Compare the unit's angles with the cam's.",
             )
     return None

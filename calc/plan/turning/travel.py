@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from calc.plan.turning.circle import taken_apart
 from calc.plan.turning.forward import AHEAD, ASTERN, NOWHERE, SEGMENTS
+from calc.plan.turning.request import Request
 from calc.plan.turning.search import Move
-from calc.plan.turning.solve import Request, Way
+from calc.plan.turning.solve import Way
 from calc.plan.turning.stations import BASE, CLOSING, OPENING, PEAK
 
 WELL_INSIDE_DEG = 2.0  # So far from the ends of the base circle a visit cannot slip off it.
@@ -48,10 +50,11 @@ def halts_of(request: Request, way: Way) -> list[Halt]:
     >>> from calc import read_job
     >>> from pathlib import Path
     >>> from calc.plan.turning.solve import ways
-    >>> from calc.plan.turning.stations import turning_of
-    >>> turning = turning_of(read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8")), [1])
-    >>> *_, last = ways(Request(turning, 1))
-    >>> [(turning.degrees(halt.angle), halt.direction) for halt in halts_of(Request(turning, 1), last.way)]
+    >>> from calc.plan.turning.request import request_of
+    >>> job = read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8"))
+    >>> request = request_of(job, sets=1, units=[1])
+    >>> *_, last = ways(request)
+    >>> [(request.turning.degrees(halt.angle), halt.direction) for halt in halts_of(request, last.way)]
     [(34.0, 'start'), (323.0, 'astern'), (348.89, 'ahead'), (2.45, 'ahead')]
     """
     trip = _Trip(request, way)
@@ -95,7 +98,7 @@ class _Trip:
             self.at[PEAK][self._mounted(state).bit_length() - 1] = 0
         else:
             self.begun = {k: standing.last_task[u.unit] for k, u in enumerate(self.units) if u.unit in standing.last_task}
-        for before, after in zip(way.moves, way.moves[1:], strict=False):
+        for before, after in pairwise(way.moves):
             self._follow(before, after)
 
     def _apart(self, move: Move) -> tuple[int, int, int]:
@@ -154,7 +157,7 @@ class _Trip:
         while left:
             # Between two edges of windows nothing changes, so edges and middles are enough to look at.
             edges = sorted({edge for windows in left.values() for each in windows for edge in (each.begin, each.end)})
-            options = [*edges, *((one + other) // 2 for one, other in zip(edges, edges[1:], strict=False))]
+            options = [*edges, *((one + other) // 2 for one, other in pairwise(edges))]
             served = {
                 at: [unit for unit, windows in left.items() if any(each.begin <= at <= each.end for each in windows)]
                 for at in options
@@ -208,9 +211,7 @@ class _Trip:
 
     def halts(self) -> list[Halt]:
         """The stops in order, each with its tasks and gauge sets."""
-        tasks = sorted(
-            (at, _ORDER[task], unit, task) for task, done in self.at.items() for unit, at in done.items()
-        )
+        tasks = sorted((at, _ORDER[task], unit, task) for task, done in self.at.items() for unit, at in done.items())
         lengths = sorted({0, *(leg.end for leg in self.legs[:-1]), *(at for at, *_ in tasks)})
         halts: dict[int, Halt] = {}
         before = 0
@@ -267,4 +268,4 @@ def reversals(halts: Sequence[Halt]) -> int:
     1
     """
     ways = [halt.direction for halt in halts if halt.turned]
-    return sum(one != other for one, other in zip(ways, ways[1:], strict=False))
+    return sum(one != other for one, other in pairwise(ways))
