@@ -19,7 +19,7 @@ import calc
 NAMES = sorted(module.name for module in pkgutil.walk_packages(calc.__path__, "calc."))
 # Running a program's entry is not importing it.
 MODULES = ["calc", *(name for name in NAMES if name != "calc.__main__")]
-PHYSICAL = ("calc.measure", "calc.pump", "calc.fuel")
+PHYSICAL = ("calc.measure", "calc.pump", "calc.fuel", "calc.plan")
 ROOT = Path(calc.__file__).parent
 
 # The unit is in the name of an argument, in brackets in the text, or said to be that of another quantity.
@@ -64,7 +64,7 @@ EVERYTHING = [each for name in MODULES for each in public_members(importlib.impo
 FUNCTIONS = [
     (name, member)
     for name, member in EVERYTHING
-    if inspect.isfunction(member) and name.startswith(PHYSICAL) and name.count(".") == 3
+    if inspect.isfunction(member) and name.startswith(PHYSICAL) and name.rpartition(".")[0] in MODULES
 ]
 
 
@@ -135,7 +135,8 @@ MAY_KNOW = {
     "pump": {"pump", "measure", "fuel"},
     "job": {"job", "measure"},
     "judge": {"judge", "job", "pump", "measure", "fuel", "findings", "version"},
-    "show": {"show", "judge", "job", "pump", "measure", "fuel", "findings", "version", "command"},
+    "plan": {"plan", "job", "measure", "findings", "version"},
+    "show": {"show", "judge", "plan", "job", "pump", "measure", "fuel", "findings", "version", "command"},
 }
 
 
@@ -163,7 +164,7 @@ IMPURE = {
 }
 
 
-@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "job", "judge"])
+@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "job", "judge", "plan"])
 def test_the_pure_part_has_no_clock_and_no_files(part: str) -> None:
     for path in (ROOT / part).rglob("*.py"):
         assert _imports(path) & IMPURE == set(), path.name

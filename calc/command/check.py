@@ -6,7 +6,7 @@ import argparse
 import json
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -43,7 +43,23 @@ class Checked:
         """Findings, or the errors file."""
         if self.findings is not None:
             return self.findings.to_json()
-        return {"format": "spillmark-errors", "version": 1, "errors": [error.to_json() for error in self.errors]}
+        return errors_file(self.errors)
+
+
+def errors_file(errors: Sequence[Problem]) -> dict[str, Any]:
+    """What stands in the way of using a job, for programs."""
+    return {"format": "spillmark-errors", "version": 1, "errors": [error.to_json() for error in errors]}
+
+
+def bytes_of(file: str) -> bytes:
+    """What a job file holds. Raises: JobErrors where it cannot be read."""
+    try:
+        with Path(file).open("rb") as stream:
+            return stream.read(MOST_BYTES + 1)
+    except OSError as error:
+        reason = (error.strerror or "it cannot be read").lower()
+        text = f"The file cannot be read: {reason}. Check its name and place."
+        raise JobErrors([Problem("", reason, text)]) from None
 
 
 def run(options: argparse.Namespace) -> int:
@@ -86,13 +102,7 @@ def check_file(file: str, pass_over_others: bool = False) -> Checked | None:
     Parameters: file: its path; pass_over_others: give None for a JSON file that says it is of another format.
     """
     try:
-        with Path(file).open("rb") as stream:
-            source = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        reason = (error.strerror or "it cannot be read").lower()
-        return _refused(file, reason, f"The file cannot be read: {reason}. Check its name and place.")
-    try:
-        tree = parse(source)
+        tree = parse(bytes_of(file))
         if pass_over_others and isinstance(tree, dict) and isinstance(tree.get("format"), str) and tree["format"] != FORMAT:
             return None
         job = job_from_tree(tree)

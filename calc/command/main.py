@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 from textwrap import fill
 
-from calc.command import check, fields, paper
+from calc.command import check, fields, paper, plan
 from calc.job.describe import RECORD, RECORDS, walk
 from calc.job.model import Job
 from calc.version import PROGRAM
@@ -77,6 +77,13 @@ def parser() -> argparse.ArgumentParser:
     add.add_argument("--findings", action="store_true", help="the findings, one line a unit and stage")
     add.add_argument("--out", metavar="FILE", help="write it to this file and not to standard output")
     add.set_defaults(run=paper.run_csv)
+    add = commands.add_parser(
+        "plan",
+        help="plan the turning: which stop, which unit, which gauge set",
+        description="The way of turning the flywheel from stop to stop that costs least, as a timetable.",
+        epilog="Status: 0 a plan is given; 2 the job cannot be used.",
+    )
+    plan.add_options(add)
     show = commands.add_parser(
         "fields",
         help="list the fields of a job file",

@@ -41,8 +41,6 @@ def _write(options: argparse.Namespace, made: Callable[[Findings, Job], str]) ->
     try:
         Path(options.out).write_bytes(content)
     except OSError as error:
-        reason = (error.strerror or "it cannot be written").lower()
-        name = terminal.clean(options.out)
-        print(f"{name} cannot be written: {reason}. Name a file in a folder that you can write to.", file=sys.stderr)
+        print(terminal.not_written(options.out, error), file=sys.stderr)
         return UNUSABLE_STATUS
     return checked.status

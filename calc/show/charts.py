@@ -7,9 +7,7 @@ range, hollow as found, filled as left. The same text serves page, paper and tes
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from math import ceil, floor, log10
 
 from calc.findings import Event, UnitFindings
 from calc.job.model import AS_FOUND, AS_LEFT, SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS
@@ -17,47 +15,16 @@ from calc.job.words import angle_words, late_words, plain, signed
 from calc.judge.unit import JudgedUnit
 from calc.measure.gum import Term, combined
 from calc.pump.cam import Flank
+from calc.show.drawing import THIN as _THIN
+from calc.show.drawing import Axis as _Axis
+from calc.show.drawing import label as _text
+from calc.show.drawing import picture as _picture
+from calc.show.drawing import ticks
 from calc.show.marks import WORDS, shape
 from calc.show.markup import Markup, element, joined
 
-WIDTH = 400.0
-_THIN = {"stroke": "currentColor", "stroke-width": "1", "fill": "none"}
 _LINE = {"stroke": "currentColor", "stroke-width": "1.6", "fill": "none"}
 NOUNS = {SUCTION_CLOSING: "start", SPILL_OPENING: "end"}
-
-
-def _picture(name: str, height: float, title: str, description: str, *shapes: object, role: str = "img") -> Markup:
-    return element(
-        "svg",
-        {
-            "class": f"sm-chart sm-{name}",
-            "viewBox": f"0 0 {WIDTH:g} {height:g}",
-            "role": role,
-            "aria-label": title,
-            "font-size": "12",
-            "font-family": "inherit",
-        },
-        element("title", None, title),
-        element("desc", None, description),
-        *shapes,
-    )
-
-
-def _text(x: float, y: float, words: str, anchor: str = "start", **attributes: object) -> Markup:
-    return element("text", {"x": x, "y": y, "text-anchor": anchor, "fill": "currentColor", **attributes}, words)
-
-
-def ticks(low: float, high: float, most: int) -> list[float]:
-    """Round numbers between two ends, at most so many.
-
-    >>> ticks(-0.7, 0.7, 5)
-    [-0.5, 0.0, 0.5]
-    """
-    raw = (high - low) / most
-    step = 10.0 ** floor(log10(raw))
-    step *= next(factor for factor in (1.0, 2.0, 5.0, 10.0) if factor * step >= raw)
-    first = ceil(low / step - 1e-9)
-    return [round(each * step, 10) + 0.0 for each in range(first, floor(high / step + 1e-9) + 1)]
 
 
 # ---------------------------------------------------------------- all units
@@ -94,17 +61,6 @@ def strip(units: Sequence[UnitFindings], tolerance_deg: float, linked: bool = Fa
         # A picture's parts are hidden from screen readers; links must not be.
         role="group" if linked else "img",
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _Axis:
-    low: float
-    high: float
-    left: float
-    right: float
-
-    def at(self, value: float) -> float:
-        return self.left + (value - self.low) / (self.high - self.low) * (self.right - self.left)
 
 
 def _band(axis: _Axis, tolerance: float, bottom: float) -> Markup:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
-from calc.findings import Event, Findings, UnitFindings
+from calc.findings import Event, Findings, Notice, UnitFindings
 from calc.job.model import STAGES, Job
 from calc.job.problems import Problem
 from calc.job.words import plain, signed
@@ -29,7 +29,12 @@ def clean(text: str) -> str:
     return "".join(letter if letter.isprintable() or letter == HARD_SPACE else "?" for letter in text)
 
 
-def _paragraph(text: str, first: str = "", rest: str = "") -> Iterator[str]:
+def paragraph(text: str, first: str = "", rest: str = "") -> Iterator[str]:
+    """A text in lines: what stands before the first, and before the others.
+
+    >>> list(paragraph("Turn back here.", "- ", "  "))
+    ['- Turn back here.']
+    """
     lines = wrap(clean(text), WIDTH, initial_indent=first, subsequent_indent=rest or first) or [first]
     yield from (line.replace(HARD_SPACE, " ") for line in lines)
 
@@ -62,23 +67,27 @@ def report(found: Findings, colour: bool = False, demo: bool = False) -> str:
     lines = [style.verdict(found.summary.verdict)]
     head = [each for each in (found.job.title, found.job.vessel, found.job.date) if each]
     if head:
-        lines += _paragraph(" · ".join(head))
+        lines += paragraph(" · ".join(head))
     if demo:
         lines.append("Demo: ship and numbers are invented.")
-    lines += ["", *_paragraph(found.summary.text), ""]
+    lines += ["", *paragraph(found.summary.text), ""]
     if found.units:
         lines += [*_table(found.units, style), ""]
     for unit in found.units:
         if unit.verdict != WITHIN or unit.causes or unit.suspicions:
             lines += [*_what_to_do(unit, style), ""]
     if found.notices:
-        lines.append(style.strong("Notes"))
-        for notice in found.notices:
-            place = f" ({notice.where})" if notice.where else ""
-            lines += _paragraph(f"{notice.text}{place}", "- ", "  ")
-        lines.append("")
+        lines += [*notice_lines(found.notices, style), ""]
     lines.append(f"{found.program}, check sum of the job {found.job.checksum[:16]}")
     return "\n".join(lines)
+
+
+def notice_lines(notices: Sequence[Notice], style: Style) -> Iterator[str]:
+    """Notices with the place in the job file that each is about."""
+    yield style.strong("Notes")
+    for notice in notices:
+        place = f" ({notice.where})" if notice.where else ""
+        yield from paragraph(f"{notice.text}{place}", "- ", "  ")
 
 
 def _table(units: Sequence[UnitFindings], style: Style) -> Iterator[str]:
@@ -101,9 +110,9 @@ def _what_to_do(unit: UnitFindings, style: Style) -> Iterator[str]:
     if said is None:
         return
     if said.level is not None:
-        yield from _paragraph(f"{said.level.upper()}: {' '.join(said.stop)}", "  ", "  ")
+        yield from paragraph(f"{said.level.upper()}: {' '.join(said.stop)}", "  ", "  ")
     for words in (*said.todo, *said.settle):
-        yield from _paragraph(words, "  ", "  ")
+        yield from paragraph(words, "  ", "  ")
 
 
 def working(found: Findings, job: Job, number: int) -> str:
@@ -118,8 +127,18 @@ def working(found: Findings, job: Job, number: int) -> str:
             for line in block.lines:
                 numbers = f" = {line.numbers}" if line.numbers else ""
                 source = f"  [{line.source}]" if line.source else ""
-                lines += _paragraph(f"{line.what}: {line.formula}{numbers} = {line.value}{source}", "  ", "      ")
+                lines += paragraph(f"{line.what}: {line.formula}{numbers} = {line.value}{source}", "  ", "      ")
     return "\n".join(lines)
+
+
+def not_written(file: str, error: OSError) -> str:
+    """Why a file was not written.
+
+    >>> not_written("a/b.html", OSError())
+    'a/b.html cannot be written: it cannot be written. Name a file in a folder that you can write to.'
+    """
+    reason = (error.strerror or "it cannot be written").lower()
+    return f"{clean(file)} cannot be written: {reason}. Name a file in a folder that you can write to."
 
 
 def problems(found: Sequence[Problem]) -> str:
@@ -127,5 +146,5 @@ def problems(found: Sequence[Problem]) -> str:
     count = "1 thing" if len(found) == 1 else f"{len(found)} things"
     lines = [f"The job cannot be used: {count} to mend."]
     for problem in found:
-        lines += _paragraph(f"{problem.where or 'file'}: {problem.text}", "- ", "  ")
+        lines += paragraph(f"{problem.where or 'file'}: {problem.text}", "- ", "  ")
     return "\n".join(lines)

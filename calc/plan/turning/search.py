@@ -57,7 +57,8 @@ def search(
 
     Parameters: expand (see `forward`); starts, keys; tasks, how many are left in each of these; width, how many states of a
     layer go on; below, the cost to undercut [ticks]; least, what so many tasks cost at least; keep_moves, whether the way
-    itself is wanted; most_states, how many in one layer are too many. Yields: the course, every few hundred states and at the end.
+    itself is wanted; most_states, how many in one layer are too many. Yields: the course, every few hundred states and at
+    the end.
 
     >>> *_, last = search(lambda key: [(5, key + 10, -1), (4, key + 11, -1)], [20], 2)
     >>> last.cost, last.complete, [move.key for move in last.moves]

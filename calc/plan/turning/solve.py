@@ -27,6 +27,12 @@ MOST_IN_A_LAYER, MOST_UNDONE = 200_000, 500_000
 _FROM_THE_END = 0.55
 
 PLANNING, BOUNDING, PROVING, ENDED = "planning", "bounding", "proving", "ended"
+STEPS = {
+    PLANNING: "Looking for a plan",
+    BOUNDING: "Looking for what no plan can undercut",
+    PROVING: "Looking at all that is left",
+    ENDED: "Done",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +83,7 @@ def one_after_another(request: Request) -> Way:
     >>> from calc.plan.turning.request import request_of
     >>> request = request_of(read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8")), sets=2)
     >>> request.turning.degrees(one_after_another(request).cost)
-    0.0
+    1531.03
     """
     turning = request.turning
     circle = Circle(places_of(turning), turning.turn)
@@ -227,8 +233,8 @@ class _Solver:
             request.turning.reversal,
             ahead_only=request.never_astern,
             locked=locked,
-            # The play is taken up where a start was read, but another unit's start may lie behind.
-            start_run=request.turning.take_up if locked else LONG,
+            # The play is taken up where a start was read, but another unit's start counts only from here on.
+            start_run=request.turning.take_up - 1 if locked else LONG,
         )
 
     def _raise_bound(self, bound: int) -> None:
