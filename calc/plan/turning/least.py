@@ -73,5 +73,6 @@ def find_least_costs(least: LeastCosts, expand: Expand, starts: Sequence[int], t
         least.seen += 1
         if not least.seen % STEP:
             yield
+    assert least.complete
     while True:
         yield

@@ -73,7 +73,7 @@ def request_of(
         raise RequestError(f"Gauge sets: {sets} found. A plan needs 1 or more. Say how many sets you have.")
     _check_units(job.engine.units, [*(units or ()), *done, *gauge_set])
     if units is not None and not units:
-        raise RequestError("Units: none found. Name at least one unit, or leave it out for all.")
+        raise RequestError("Units: an empty list found. Name at least one unit, or leave it out for all.")
     begun = {unit: task for unit, task in sorted(done.items()) if task != OPENING}
     wanted = set(range(1, job.engine.units + 1) if units is None else units) - {
         u for u, task in done.items() if task == OPENING

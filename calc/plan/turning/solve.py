@@ -184,7 +184,7 @@ class _Solver:
         back_steps = find_least_costs(back, undo, ends(circle), lambda key: tasks_undone(key, circle.count))
         end = _FROM_THE_END * self.way.cost
         while not back.complete and back.radius < end and back.seen < MOST_UNDONE:
-            next(back_steps if back.seen <= 2 * ahead.seen else ahead_steps)
+            next(back_steps if ahead.complete or back.seen <= 2 * ahead.seen else ahead_steps)
             self._raise_bound(max(ahead.of(done) + back.of(self.tasks - done) for done in range(self.tasks + 1)))
             yield self._progress(BOUNDING, 0.5 * min(1.0, back.radius / end))
         self.least = back

@@ -158,8 +158,8 @@ def missing_fields(engine: Mapping[str, Any]) -> list[Problem]:
                 Problem(
                     where,
                     "nothing",
-                    f"Engine, {field.label}: missing. The turning plan needs it. Enter {field.allowed}, "
-                    "from the cam's drawing or measured at the plunger.",
+                    f"Engine, {field.label}: missing. The turning plan needs it. Enter its crank angle, from −180° to 180°. "
+                    "Take it from the cam's drawing, or measure it at the plunger.",
                 )
             )
     return problems

@@ -57,6 +57,8 @@ def halts_of(request: Request, way: Way) -> list[Halt]:
     >>> [(request.turning.degrees(halt.angle), halt.direction) for halt in halts_of(request, last.way)]
     [(34.0, 'start'), (323.0, 'astern'), (348.89, 'ahead'), (2.45, 'ahead')]
     """
+    if not way.moves:
+        return []
     trip = _Trip(request, way)
     trip.put_base_visits()
     return trip.halts()
