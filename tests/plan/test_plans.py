@@ -57,7 +57,18 @@ def test_small_engines_against_brute_force(seed: int) -> None:
     units, sets = chance.choice([1, 2, 2, 3]), chance.randint(1, 3)
     ahead_only = chance.random() < 0.25
     tree = any_engine(seed, units, 5.0)
-    assert proven(tree, sets, ahead_only=ahead_only) == pytest.approx(cheapest(tree, sets, ahead_only=ahead_only), abs=1e-6)
+    least = cheapest(tree, sets, ahead_only=ahead_only, grid=5.0)
+    assert proven(tree, sets, ahead_only=ahead_only) == pytest.approx(least, abs=1e-6)
+
+
+@pytest.mark.parametrize(("units", "sets"), [(3, 1), (4, 2), (4, 3), (5, 1), (5, 2), (6, 2), (6, 3), (7, 2)])
+@pytest.mark.parametrize("alike", [True, False])
+def test_larger_engines_against_every_order_of_stations(units: int, sets: int, alike: bool) -> None:
+    """Angles of any number of digits; only the stations, and where a move up to a start can begin, are spots there."""
+    seed = 10 * units + sets
+    tdc = None if alike else sorted(random.Random(seed).uniform(0.0, 359.0) for _ in range(units))
+    tree = engine(units, spread=0.6, seed=seed, tdc=tdc)
+    assert proven(tree, sets) == pytest.approx(cheapest(tree, sets), abs=1e-5)
 
 
 def interrupted(seed: int) -> tuple[Tree, int, bool, float, dict[int, int]]:
@@ -81,7 +92,7 @@ def test_going_on_after_an_interruption_against_brute_force(seed: int) -> None:
     tree, sets, ahead_only, from_deg, done = interrupted(seed)
     names = {unit: ORDER[tasks - 1] for unit, tasks in done.items() if tasks}
     cost = proven(tree, sets, ahead_only=ahead_only, from_deg=from_deg, done=names)
-    assert cost == pytest.approx(cheapest(tree, sets, ahead_only=ahead_only, from_deg=from_deg, done=done), abs=1e-6)
+    assert cost == pytest.approx(cheapest(tree, sets, ahead_only=ahead_only, grid=5.0, from_deg=from_deg, done=done), abs=1e-6)
 
 
 def drawn(seed: int, most: int = 5) -> tuple[Tree, int, random.Random]:

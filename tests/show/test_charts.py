@@ -9,6 +9,7 @@ from calc import assess, read_job
 from calc.findings import Findings
 from calc.measure.gum import Term
 from calc.show import charts
+from calc.show.drawing import ticks
 from calc.show.marks import WORDS, mark
 from tests.jobs import DEMO_FILES, MAIN
 
@@ -122,7 +123,7 @@ def test_marks_differ_in_shape_not_only_in_colour(verdict: str) -> None:
 
 @pytest.mark.parametrize(("low", "high", "most"), [(-0.7, 0.7, 5), (0.0, 60.0, 6), (-16.4, -1.2, 6), (0.001, 0.0021, 4)])
 def test_ticks_are_round_few_and_inside(low: float, high: float, most: int) -> None:
-    found = charts.ticks(low, high, most)
+    found = ticks(low, high, most)
     assert 2 <= len(found) <= most + 1
     assert low - 1e-9 <= found[0]
     assert found[-1] <= high + 1e-9

@@ -62,6 +62,8 @@ def _with_cells(turning: Turning, cells: int, standing: int | None) -> tuple[Cir
     turn, cell = turning.turn, turning.turn // cells
     most = int(_MOST_SPREAD * turn / turning.engine_units)
     origin, phases = _kinds([unit.peak for unit in turning.units], cell, most)
+    if len(phases) * cells > turning.engine_units:
+        return None
     kinds: list[list[tuple[Stations, int]]] = [[] for _ in phases]
     slots = []
     for unit in turning.units:
