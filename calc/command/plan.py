@@ -39,10 +39,11 @@ def add_options(add: argparse.ArgumentParser) -> None:
     )
     add.add_argument(
         "--done",
-        nargs="+",
+        action="append",
         default=[],
-        metavar="UNIT[:TASK[:SET]]",
-        help=f"the last task done of a unit ({', '.join(TASKS)}; {OPENING} where none is named), and the set that is on it",
+        metavar="1,3:base:2",
+        help=f"units begun or finished: unit, the last task done ({', '.join(TASKS)}; {OPENING} where none is named), and the "
+        "set that is on it",
     )
     add.add_argument(
         "--seconds", type=float, metavar="S", help="stop looking for a better plan, and for its proof, after S seconds"

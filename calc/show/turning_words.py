@@ -105,6 +105,8 @@ def summary(plan: Plan, job: Job) -> list[str]:
     proven = (
         "It is proven that no plan costs less."
         if plan.optimal
+        else "Whether another plan costs less is not looked at yet."
+        if plan.lower_bound_deg <= 0.0
         else f"No plan costs less than {plain(plan.lower_bound_deg, 1)}°: at most {plain(100 * plan.gap, 1)} % could be saved."
     )
     words = [f"Turn {plain(plan.turned_deg, 1)}° with {changes}, which costs as much as {plain(plan.cost_deg, 1)}°. {proven}"]

@@ -52,8 +52,8 @@ def test_some_units_only(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_going_on_after_an_interruption(capsys: pytest.CaptureFixture[str]) -> None:
     done = {1: "opening", 6: "base", 3: "peak"}
-    for spelled in (["1", "6:base:2", "3:peak"], ["1:opening,6:base:2,3:peak"]):
-        plan = given(capsys, str(MAIN), "--sets", "2", "--from", "120", "--done", *spelled)
+    for spelled in (["1", "--done", "6:base:2", "--done", "3:peak"], ["1:opening,6:base:2, 3:peak"]):
+        plan = given(capsys, "--sets", "2", "--from", "120", "--done", *spelled, str(MAIN))
         replay(tree(), plan, from_deg=120.0, done=done)
         sets = {task["unit"]: task["set"] for stop in plan["stops"] for task in stop["tasks"] if task["unit"] in (3, 6)}
         assert sets == {6: 2, 3: 1}
@@ -171,7 +171,7 @@ USAGE = [
     (["--sets", "1", "--done", "x"], "--done: 'x' found"),
     (["--sets", "1", "--done", "1:peak:a"], "--done: '1:peak:a' found"),
     (["--sets", "1", "--done", "1:peak:1:1"], "found"),
-    (["--sets", "1", "--done", "1:peak", "1:base"], "unit 1 found twice"),
+    (["--sets", "1", "--done", "1:peak", "--done", "1:base"], "unit 1 found twice"),
     (["--sets", "1", "--done", "1:peak"], "where the flywheel stands is missing"),
     (["--sets", "1", "--from", "400"], "Enter an angle from 0 to 360"),
     (["--sets", "1", "--from", "nan"], "Enter an angle from 0 to 360"),

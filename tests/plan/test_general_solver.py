@@ -4,7 +4,8 @@ Ahead only, a unit holds its set from a pass of its peak to the next pass of its
 plan is a schedule of fixed intervals on as many machines as there are sets, of which the last has to end soonest.
 """
 
-import numpy as np
+import math
+
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -34,10 +35,7 @@ def _beginning_with(first: int, job: Tree, sets: int) -> float:
     rows, low, high = [], [], []
 
     def row(weights: dict[int, float], least: float, most: float) -> None:
-        line = np.zeros(count + 1)
-        for k, weight in weights.items():
-            line[k] = weight
-        rows.append(line)
+        rows.append([weights.get(k, 0.0) for k in range(count + 1)])
         low.append(least)
         high.append(most)
 
@@ -48,12 +46,12 @@ def _beginning_with(first: int, job: Tree, sets: int) -> float:
         held = {k: 1.0 for k in range(count) if begins[k] <= begin + 1e-9 and ends[k] > begin + 1e-9}
         row(held, 0.0, sets)
     for k in range(count):
-        row({k: -ends[k], count: 1.0}, 0.0, np.inf)
+        row({k: -ends[k], count: 1.0}, 0.0, math.inf)
     found = milp(
         c=[0.0] * count + [1.0],
-        constraints=LinearConstraint(np.array(rows), low, high),
+        constraints=LinearConstraint(rows, low, high),
         integrality=[1] * count + [0],
-        bounds=Bounds(0.0, [1.0] * count + [np.inf]),
+        bounds=Bounds(0.0, [1.0] * count + [math.inf]),
         options={"mip_rel_gap": 0.0},
     )
     assert found.success, found.message

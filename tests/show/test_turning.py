@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from functools import cache
 from xml.etree import ElementTree
 
@@ -49,6 +50,15 @@ def test_the_words_are_plain(which: tuple[int, int, bool, float | None]) -> None
             assert_plain(line)
     for notice in plan.notices:
         assert_plain(notice.text)
+
+
+def test_how_good_the_plan_is() -> None:
+    proven, job = case(6, 2, False, None)
+    assert "It is proven that no plan costs less." in summary(proven, job)[0]
+    some, none = replace(proven, optimal=False, lower_bound_deg=1000.0), replace(proven, optimal=False, lower_bound_deg=0.0)
+    share = 100.0 * (1.0 - 1000.0 / proven.cost_deg)
+    assert f"No plan costs less than 1000.0°: at most {share:.1f} % could be saved." in summary(some, job)[0]
+    assert "not looked at yet" in summary(none, job)[0]
 
 
 @pytest.mark.parametrize("which", CASES, ids=str)

@@ -1,8 +1,8 @@
 """A plan at once, then what bounds it, then the proof: one step after another, each telling how far it is.
 
 1. Narrow searches by layers give a good way of working within a fraction of a second, wider ones a better one.
-2. On a circle of units made alike, the least costs of so many tasks are found from both ends of the work, then the least
-   cost of all of it: a bound that mostly lies within a percent.
+2. In between, on a circle of units made alike, the least costs of so many tasks are found from both ends of the work; then
+   the least cost of all of it: a bound that mostly lies within a percent.
 3. The full search, cut short by what tasks cost at least, proves the best way, or gives up where it grows too large.
 """
 
@@ -21,6 +21,8 @@ from calc.plan.turning.search import Course, Move, search
 from calc.plan.turning.stations import BASE, CLOSING, PEAK
 
 WIDTHS = (100, 500, 2000)  # Of the searches that look for a plan: at once, soon, and with some patience.
+# So many states are looked at from the end for each state of a search's width, before the next, wider search.
+UNDONE_A_WIDTH = 10
 # Beyond these a computer's memory, not its time, is the limit.
 MOST_IN_A_LAYER, MOST_UNDONE = 200_000, 500_000
 # How far the costs are looked for from the end; from there on the search from the beginning is the cheaper one.
@@ -121,16 +123,29 @@ class _Solver:
         self.bounding = None if self.locked else alike(turning, standing.angle if standing else None)
         self.starts = _starts(request, self.circle, range(len(turning.units)))
         self.tasks = tasks_left(self.starts[0], self.circle.count)
-        self.least: LeastCosts | None = None
         self.way: Way | None = None
         self.bound = 0
+        # Bounds are found on the circle of units made alike, where there is one.
+        wide, slots = self.bounding or (self.circle, range(self.circle.count))
+        self.wide_expand = self._expand(wide)
+        self.wide_starts = _starts(request, wide, slots)
+        undo = undoing(wide, request.sets, turning.reversal, ahead_only=request.never_astern)
+        self.ahead, self.back = LeastCosts(self.tasks), LeastCosts(self.tasks)
+        self.ahead_steps = find_least_costs(
+            self.ahead, self.wide_expand, self.wide_starts, lambda key: self.tasks - tasks_left(key, wide.count)
+        )
+        self.back_steps = find_least_costs(self.back, undo, ends(wide), lambda key: tasks_undone(key, wide.count))
 
     def run(self) -> Iterator[Progress]:
         for width in WIDTHS:
             if not self._proven:
                 yield from self._plan(width)
+            if not self._proven:
+                yield from self._bound_from_both_ends(width * UNDONE_A_WIDTH)
         if not self._proven:
-            yield from self._bound()
+            yield from self._bound_from_both_ends(MOST_UNDONE)
+        if not self._proven and self.bounding is not None:
+            yield from self._bound_by_alike()
         if not self._proven:
             expand = self._expand(self.circle)
             yield from self._search(PROVING, expand, self.starts, whole=True, most_states=MOST_IN_A_LAYER)
@@ -172,27 +187,28 @@ class _Solver:
 
         return limited
 
-    def _bound(self) -> Iterator[Progress]:
+    def _bound_from_both_ends(self, most: int) -> Iterator[Progress]:
+        """Find what so many tasks cost at least, up to so many states looked at from the end; goes on where it was left."""
         assert self.way is not None
-        turning, sets, never_astern = self.request.turning, self.request.sets, self.request.never_astern
-        circle, slots = self.bounding or (self.circle, range(self.circle.count))
-        expand = self._expand(circle)
-        starts = _starts(self.request, circle, slots)
-        ahead, back = LeastCosts(self.tasks), LeastCosts(self.tasks)
-        ahead_steps = find_least_costs(ahead, expand, starts, lambda key: self.tasks - tasks_left(key, circle.count))
-        undo = undoing(circle, sets, turning.reversal, ahead_only=never_astern)
-        back_steps = find_least_costs(back, undo, ends(circle), lambda key: tasks_undone(key, circle.count))
         end = _FROM_THE_END * self.way.cost
-        while not back.complete and back.radius < end and back.seen < MOST_UNDONE:
-            next(back_steps if ahead.complete or back.seen <= 2 * ahead.seen else ahead_steps)
+        back, ahead = self.back, self.ahead
+        while not back.complete and back.radius < end and back.seen < most:
+            next(self.back_steps if ahead.complete or back.seen <= 2 * ahead.seen else self.ahead_steps)
             self._raise_bound(max(ahead.of(done) + back.of(self.tasks - done) for done in range(self.tasks + 1)))
             yield self._progress(BOUNDING, 0.5 * min(1.0, back.radius / end))
-        self.least = back
-        if self.bounding is None or self._proven:
-            return
+
+    def _bound_by_alike(self) -> Iterator[Progress]:
+        """Find what all of it costs at least, were the units alike."""
+        assert self.way is not None
         course = Course()
         for course in search(
-            expand, starts, self.tasks, below=self.way.cost, least=back, keep_moves=False, most_states=MOST_IN_A_LAYER
+            self.wide_expand,
+            self.wide_starts,
+            self.tasks,
+            below=self.way.cost,
+            least=self.back,
+            keep_moves=False,
+            most_states=MOST_IN_A_LAYER,
         ):
             self._raise_bound(course.bound)
             yield self._progress(BOUNDING, 1.0 - 0.5 * course.left / self.tasks)
@@ -212,7 +228,7 @@ class _Solver:
         """Search the real circle for something better than what is known. `whole`: nothing is left out."""
         below = None if self.way is None else self.way.cost
         course = Course()
-        for course in search(expand, starts, self.tasks, width=width, below=below, least=self.least, most_states=most_states):
+        for course in search(expand, starts, self.tasks, width=width, below=below, least=self.back, most_states=most_states):
             yield self._progress(step, 1.0 - course.left / self.tasks)
         if course.cost is not None:
             self.way = Way(course.cost, tuple(course.moves), self.circle)
