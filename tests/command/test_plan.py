@@ -84,11 +84,9 @@ def test_a_terminal_without_the_signs_still_gets_words() -> None:
     assert b" deg" in done.stdout
 
 
-def test_a_plan_that_is_not_proven_says_by_how_much(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_plan_that_is_cut_short_says_so(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["plan", str(MAIN), "--sets", "3", "--seconds", "0"]) == 0
-    assert re.search(r"No plan costs less\s+than \d+\.\d°: at most\s+\d+\.\d\s+% could be saved", capsys.readouterr().out)
+    assert "Whether another plan costs less is not looked at yet." in " ".join(capsys.readouterr().out.split())
     plan = given(capsys, str(MAIN), "--sets", "3", "--seconds", "0")
     assert plan["optimal"] is False
     assert plan["lower_bound_deg"] < plan["cost_deg"]
