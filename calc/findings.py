@@ -22,7 +22,7 @@ from calc.job.describe import (
     text,
     whole,
 )
-from calc.job.model import EVENTS, STAGES, VALVE_EVENTS
+from calc.job.model import AHEAD, ASTERN, EVENTS, STAGES, VALVE_EVENTS
 
 if TYPE_CHECKING:
     from calc.judge.unit import JudgedUnit
@@ -58,7 +58,8 @@ SUSPICIONS = {
     "gauge_bottomed": "the plunger gauge ran out of travel before the end (size: what it shows too much, mm)",
     "wrong_tdc_mark": "the TDC mark of another cylinder was used (size: what it adds to the angles, °)",
     "before_after": "before and after TDC were confused (size: what it adds to the angle, °)",
-    "astern_play": "the event was reached astern, with the play not taken up (size: what it adds to the angle, °)",
+    "astern_play": "the event was reached astern (ahead in a job for astern), with the play not taken up (size: what it adds "
+    "to the angle, °)",
     "index_off": "the fuel index or its linkage stands off the reference (size: index steps too high)",
     "timing_offset": "a timing setting or the offset for the fuel in use is off its reference (size: mm of lift)",
     "seat_contact": "another seat-contact reading was used (size: what was used too much, mm at the valve)",
@@ -81,6 +82,8 @@ NOTICES = {
     "unknown_key": "The job file holds a key that this version does not know. It is kept.",
     "drafts": "The worksheet kept text that was not understood.",
     "astern_reading": "A reading was reached astern. It is kept and not judged.",
+    "ahead_reading": "A reading was reached ahead in a job for astern. It is kept and not judged.",
+    "both_directions": "A correction worked out for astern can move the timing ahead as well.",
     "valve_on_seat": "A valve reading is at or below 0: the valve sits, its distance is unknown.",
     "lift_outside_table": "The cam lift table does not reach a reference lift, or is level there: the secant is used.",
     "beyond_table": "A reading lies beyond the cam lift table: the cam is taken as straight there.",
@@ -95,6 +98,7 @@ NOTICES = {
     "density_range": "The fuel is outside the range that the density formula was made for.",
     "imbalance_needs_two": "One unit alone has no imbalance.",
     "settings_first": "A common setting is named: no rod of that event is corrected until it is cleared.",
+    "worn_part": "A worn or damaged part was seen. No push rod cures it.",
     "few_units": "Fewer than three units have a cam part: what is common cannot be told from what is a unit's own.",
 }
 
@@ -296,6 +300,7 @@ class JobHead:
     vessel: str | None = text("vessel")
     date: str | None = text("date")
     running_hours: float | None = number("running hours", unit="h")
+    rotation: str | None = choice("running direction", {AHEAD: "ahead", ASTERN: "astern"}, omit=True)
     checksum: str = text("SHA-256 of the job as compact JSON with sorted keys", required=True)
 
 
@@ -341,6 +346,6 @@ def findings_to_tree(findings: Any) -> dict[str, Any]:
         elif field.kind == RECORDS:
             value = [findings_to_tree(each) for each in value]
         elif isinstance(value, tuple):
-            value = list(value)
+            value = [list(each) if isinstance(each, tuple) else each for each in value]
         tree[field.name] = value
     return tree

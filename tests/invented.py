@@ -159,9 +159,9 @@ def both(unit: int, lift_off: float = 0.0, angle_off: float = 0.0, stage: str = 
     return [contact(unit, event, lift_off, angle_off, stage) for event in (SUCTION, SPILL)]
 
 
-def rod_error(unit: int, event: str, lift_off: float, stage: str = AS_FOUND) -> Tree:
+def rod_error(unit: int, event: str, lift_off: float, stage: str = AS_FOUND, **more: Any) -> Tree:
     """A reading at contact of an event whose rod is off: lift and angle move together along the secant."""
-    return contact(unit, event, lift_off, lift_off / SLOPE, stage)
+    return contact(unit, event, lift_off, lift_off / SLOPE, stage, **more)
 
 
 def judged(tree: Tree) -> Findings:

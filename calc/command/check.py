@@ -51,22 +51,11 @@ def errors_file(errors: Sequence[Problem]) -> dict[str, Any]:
     return {"format": "spillmark-errors", "version": 1, "errors": [error.to_json() for error in errors]}
 
 
-def bytes_of(file: str) -> bytes:
-    """What a job file holds. Raises: JobErrors where it cannot be read."""
-    try:
-        with Path(file).open("rb") as stream:
-            return stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        reason = (error.strerror or "it cannot be read").lower()
-        text = f"The file cannot be read: {reason}. Check its name and place."
-        raise JobErrors([Problem("", reason, text)]) from None
-
-
 def run(options: argparse.Namespace) -> int:
     """The command. Returns: the highest status of its files."""
     single = len(options.jobs) == 1 and not Path(options.jobs[0]).is_dir()
     status = WITHIN_STATUS
-    for checked in _checked(options.jobs):
+    for checked in checked_files(options.jobs):
         status = max(status, checked.status)
         if options.json:
             _print_json(checked, single)
@@ -75,7 +64,8 @@ def run(options: argparse.Namespace) -> int:
     return status
 
 
-def _checked(places: list[str]) -> Iterator[Checked]:
+def checked_files(places: list[str]) -> Iterator[Checked]:
+    """Judge files, and the job files of folders in order of their names; an empty folder is one that is refused."""
     for place in places:
         if not Path(place).is_dir():
             checked = check_file(place)
@@ -102,13 +92,23 @@ def check_file(file: str, pass_over_others: bool = False) -> Checked | None:
     Parameters: file: its path; pass_over_others: give None for a JSON file that says it is of another format.
     """
     try:
-        tree = parse(bytes_of(file))
+        tree = parse(content_of(file))
         if pass_over_others and isinstance(tree, dict) and isinstance(tree.get("format"), str) and tree["format"] != FORMAT:
             return None
         job = job_from_tree(tree)
     except JobErrors as error:
         return Checked(file, None, None, error.errors)
     return Checked(file, job, assess(job), ())
+
+
+def content_of(file: str) -> bytes:
+    """What a file holds; no more of it than shows that it is too large. Raises: JobErrors where it cannot be read."""
+    try:
+        with Path(file).open("rb") as stream:
+            return stream.read(MOST_BYTES + 1)
+    except OSError as error:
+        reason = (error.strerror or "it cannot be read").lower()
+        raise JobErrors([Problem("", reason, f"The file cannot be read: {reason}. Check its name and place.")]) from None
 
 
 def _refused(file: str, found: str, text: str) -> Checked:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Iterator
 from textwrap import wrap
 
-from calc.job.describe import RECORD, RECORDS, walk
+from calc.job.describe import RECORD, RECORDS, Field, walk
 from calc.job.model import Job
 
 
@@ -22,10 +23,14 @@ def run(options: argparse.Namespace) -> int:
         print(f"No field {wanted!r}. Run: python -m calc fields", file=sys.stderr)
         return 2
     for path, field in rows:
-        needed = "needed" if field.required else "optional"
-        print(f"{path}  ({needed})")
-        words = field.label if field.kind in (RECORD, RECORDS) else f"{field.label}: {field.allowed}"
-        for text in (words, field.help, field.find and f"Find it: {field.find}", field.hint):
-            for line in wrap(text, 76):
-                print(f"    {line}")
+        print("\n".join(described(path, field)))
     return 0
+
+
+def described(path: str, field: Field) -> Iterator[str]:
+    """A field as lines of text: its path, whether it is needed, what it is, what is allowed, where to find it."""
+    yield f"{path}  ({'needed' if field.required else 'optional'})"
+    words = field.label if field.kind in (RECORD, RECORDS) else f"{field.label}: {field.allowed}"
+    for text in (words, field.help, field.find and f"Find it: {field.find}", field.hint):
+        for line in wrap(text, 76):
+            yield f"    {line}"

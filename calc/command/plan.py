@@ -9,7 +9,7 @@ import sys
 import time
 from pathlib import Path
 
-from calc.command.check import UNUSABLE_STATUS, WITHIN_STATUS, bytes_of, errors_file
+from calc.command.check import UNUSABLE_STATUS, WITHIN_STATUS, content_of, errors_file
 from calc.job.model import Job
 from calc.job.parse import parse
 from calc.job.problems import JobErrors
@@ -22,37 +22,6 @@ from calc.show import terminal, turning_terminal
 from calc.show.turning_sheet import turning_sheet
 
 _SIGNS_OF_LIFE_S = 0.5
-
-
-def add_options(add: argparse.ArgumentParser) -> None:
-    """The options of the command."""
-    add.add_argument("job", metavar="JOB.json", help="a job file")
-    add.add_argument("--sets", type=int, required=True, metavar="K", help="gauge sets that you have, 1 or more")
-    add.add_argument("--ahead-only", action="store_true", help="never turn astern")
-    add.add_argument("--units", metavar="1,3,5", help="plan these units only")
-    add.add_argument(
-        "--from",
-        dest="from_deg",
-        type=float,
-        metavar="ANGLE",
-        help="the flywheel angle at which it stands now, in degrees; without it the plan begins anywhere",
-    )
-    add.add_argument(
-        "--done",
-        action="append",
-        default=[],
-        metavar="1,3:base:2",
-        help=f"units begun or finished: unit, the last task done ({', '.join(TASKS)}; {OPENING} where none is named), and the "
-        "set that is on it",
-    )
-    add.add_argument(
-        "--seconds", type=float, metavar="S", help="stop looking for a better plan, and for its proof, after S seconds"
-    )
-    add.add_argument("--json", action="store_true", help="the plan as JSON")
-    add.add_argument(
-        "--sheet", metavar="FILE", help="write the timetable, large, to this HTML file, to print for the turning gear"
-    )
-    add.set_defaults(run=run, usage_error=add.error)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -89,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _read(file: str) -> Job:
     """The job in a file. Raises: JobErrors with all that a plan lacks, whatever else is wrong."""
-    tree = parse(bytes_of(file))
+    tree = parse(content_of(file))
     job, problems = examine(tree)
     if problems:
         engine = tree.get("engine") if isinstance(tree, dict) else None

@@ -5,10 +5,15 @@ Source: ASTM D1250 / API MPMS chapter 11.1, generalised products, 15 degC base.
 
 from __future__ import annotations
 
-from math import exp
+from itertools import pairwise
+from math import exp, inf, nextafter
 
 LOWEST_C, HIGHEST_C = -50.0, 150.0
 LOWEST_KG_M3, HIGHEST_KG_M3 = 611.16, 1163.85  # Limits of the 2004 edition, 15 degC base (from memory).
+
+
+_BAND_EDGES_KG_M3 = (770.5, 787.5, 838.5)
+_LEAST_15_KG_M3, _MOST_15_KG_M3 = 400.0, 1800.0  # Far beyond any fuel: where the search starts and ends.
 
 
 def expansion_15(density_15_kg_m3: float) -> float:
@@ -49,3 +54,37 @@ def density_at(density_15_kg_m3: float, temperature_c: float) -> float:
     977.8
     """
     return density_15_kg_m3 * volume_correction(density_15_kg_m3, temperature_c)
+
+
+def density_15_from(observed_kg_m3: float, observed_c: float) -> float:
+    """Density at 15 degC of a fuel whose density was measured at another temperature.
+
+    Formula: rho15 x VCF(rho15, t) = observed, solved for rho15; no correction for the hydrometer's glass.
+    Parameters: [kg/m3, 600 to 1100], [degC, -50 to 400]. Returns: [kg/m3]. Where two bands leave a gap at their edge, a
+    density in it gives the edge; where they overlap, the upper band counts.
+
+    >>> round(density_15_from(935.0, 90.0), 4)
+    986.3782
+    """
+    edges = (_LEAST_15_KG_M3, *_BAND_EDGES_KG_M3, _MOST_15_KG_M3)
+    for lowest, end in reversed(list(pairwise(edges))):
+        if observed_kg_m3 >= density_at(lowest, observed_c):
+            return _solve(observed_kg_m3, observed_c, lowest, nextafter(end, 0.0))
+    return _LEAST_15_KG_M3
+
+
+def _solve(observed_kg_m3: float, observed_c: float, low: float, high: float) -> float:
+    """Bisection inside one band, where density rises with density; its end where even that is too light."""
+    if density_at(high, observed_c) < observed_kg_m3:
+        # In the gap: the next band starts heavier than this one ends.
+        return nextafter(high, inf)
+    if density_at(low, observed_c) >= observed_kg_m3:
+        return low
+    while True:
+        middle = 0.5 * (low + high)
+        if middle in (low, high):
+            return high
+        if density_at(middle, observed_c) < observed_kg_m3:
+            low = middle
+        else:
+            high = middle

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from calc.job.describe import field_of
+from calc.job.describe import RECORDS, Field, field_of, fields_of
 from calc.job.model import (
     EVENTS,
     FORMAT,
@@ -18,6 +18,7 @@ from calc.job.model import (
     MOST_UNIT_ENTRIES,
     VALVE_EVENTS,
     VERSION,
+    Job,
     UnitReference,
     lists_of,
 )
@@ -35,6 +36,9 @@ def across_fields(tree: dict[str, Any], complete: bool) -> Iterator[Problem]:
     yield from _cam_table(engine.get("cam_lift_table"))
     yield from _reference_units(_list(reference.get("units"), MOST_UNIT_ENTRIES), units, complete)
     yield from _readings(_list(tree.get("readings"), MOST_READINGS), units)
+    for field in fields_of(Job):
+        if field.kind == RECORDS and field.name != "readings":
+            yield from _rows(field, _list(tree.get(field.name), field.most or 0), units)
 
 
 def _list(value: Any, most: int) -> list[Any] | None:
@@ -215,6 +219,26 @@ def _reading(entry: dict[str, Any], j: int, units: int | None, seen: dict[tuple[
                 f"{name}: entry {seen[place] + 1} has the same unit, stage and event. Put repeats into one entry.",
             )
         seen.setdefault(place, j)
+
+
+def _rows(field: Field, entries: list[Any] | None, units: int | None) -> Iterator[Problem]:
+    """The entries of a list whose rows have names: each name once, and of a unit that the engine has."""
+    seen: dict[tuple[Any, ...], int] = {}
+    for j, entry in enumerate(entries or ()):
+        if not isinstance(entry, dict):
+            continue
+        name = f"{field.label.capitalize()}, {entry_words(entry, j)}"
+        unit = _count(entry.get("unit"))
+        if unit is not None and units is not None and unit > units:
+            where = f"{field.name}[{j}].unit"
+            yield Problem(where, str(unit), f"{name}: the engine has units 1 to {units}. Correct the unit number.")
+        row = tuple(entry.get(key) for key in field.row_by)
+        if not all(isinstance(each, (str, int, float)) for each in row):
+            continue
+        if row in seen:
+            words = f"{name}: entry {seen[row] + 1} is for the same. Keep one of the two."
+            yield Problem(f"{field.name}[{j}]", "a second entry", words)
+        seen.setdefault(row, j)
 
 
 _LISTS = ("plunger_lift_mm", "valve_lift_mm", "crank_angle_deg", "clearance_mm")

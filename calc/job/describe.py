@@ -20,7 +20,7 @@ NUMBERS, WHOLES, TABLE, TEXTS = "numbers", "wholes", "table", "texts"
 RECORD, RECORDS = "record", "records"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # Each declaration is a field of its own, and can be a key.
 class Field:
     """One field: its key in the file, its words for people, and what is allowed in it.
 
@@ -34,7 +34,19 @@ class Field:
     variants: other records that an element of the list can be. omit: the key is left out, not null, where it has no value.
     many: a text field that holds a list of texts.
     angle: the value is a crank angle, told to people as before or after top dead centre.
+    turns_of: the path of the field that holds the lift per turn of the gauge on which this one is read.
+    plus_minus: a size that counts on both sides, so that ± may be typed along.
+    decimals: of a result: how many are told to people; without it, six digits in all.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
+    step: the step of the job that asks for it (see `calc.job.steps`); without one, that of the record it belongs to.
+    row_by: of a list of records: the fields that name a row, in the form and among the list's entries; each row once.
+    left_out: of a field that names a row: the value that the file leaves out.
+    role: "names" for what a row of one's own is called, "settles" for what takes a row out of later steps.
+    only: of a row named by one of these alone; empty for every row.
+    beside: the field of the same row whose text stands beside it, where a later step comes back to it.
+    stamp: of a name that signs: the field beside it that takes the day and time.
+    alone: whether the field alone makes a row; a choice that only says how to read the rest does not.
+    attribute: the name in Python: that of the file, with an underscore behind it where Python has another use for the word.
     """
 
     name: str
@@ -62,7 +74,19 @@ class Field:
     most: int | None = None
     many: bool = False
     angle: bool = False
+    turns_of: str = ""
+    plus_minus: bool = False
+    decimals: int | None = None
     serves: str = ""
+    step: str = ""
+    row_by: tuple[str, ...] = ()
+    left_out: str = ""
+    stamp: str = ""
+    beside: str = ""
+    only: tuple[str, ...] = ()
+    role: str = ""
+    alone: bool = True
+    attribute: str = ""
 
     @property
     def allowed(self) -> str:
@@ -82,8 +106,9 @@ def _allowed(field: Field) -> str:
         words = f"one or more {noun}s" if field.kind in (NUMBERS, WHOLES) else f"a {noun}"
         return " ".join(part for part in (words, _range(field), field.unit) if part)
     if field.kind == TABLE:
-        pair = " and ".join(f"{column.label} ({column.unit})" for column in field.columns)
-        return f"{field.least} to {field.most} rows, each a pair of numbers: {pair}"
+        pair = " and ".join(f"{column.label} ({column.unit})" if column.unit else column.label for column in field.columns)
+        rows = f"{field.least}" if field.least == field.most else f"{field.least} to {field.most}"
+        return f"{rows} rows, each a pair of numbers: {pair}"
     if field.kind == CHOICE:
         return " or ".join(f'"{choice}"' for choice in field.choices)
     return {TEXT: "a text", FLAG: "true or false", RECORD: "an object", RECORDS: "a list of objects"}.get(
@@ -91,9 +116,14 @@ def _allowed(field: Field) -> str:
     )
 
 
+def _limit(value: float) -> str:
+    """A limit in full: nobody at a pump reads powers of ten."""
+    return f"{value:.0f}" if abs(value) >= 1e6 else f"{value:g}"
+
+
 def _range(field: Field) -> str:
-    low = None if field.low is None else f"{field.low:g}"
-    high = None if field.high is None else f"{field.high:g}"
+    low = None if field.low is None else _limit(field.low)
+    high = None if field.high is None else _limit(field.high)
     if low is None and high is None:
         return ""
     if low is not None and high is not None and not field.low_open and not field.high_open:
@@ -186,7 +216,7 @@ def fields_of(cls: type[Any]) -> tuple[Field, ...]:
     """
     if cls not in _FIELDS:
         _FIELDS[cls] = tuple(
-            dataclasses.replace(attribute.metadata["field"], name=attribute.name)
+            dataclasses.replace(attribute.metadata["field"], name=attribute.name.removesuffix("_"), attribute=attribute.name)
             for attribute in dataclasses.fields(cls)
             if "field" in attribute.metadata
         )
@@ -215,7 +245,7 @@ def walk(cls: type, prefix: str = "") -> list[tuple[str, Field]]:
 
     >>> from calc.job.model import Job
     >>> [path for path, _ in walk(Job)][4:7]
-    ['date', 'running_hours', 'engine']
+    ['date', 'running_hours', 'reason']
     """
     found = []
     for field in fields_of(cls):

@@ -1,6 +1,7 @@
 """The form: described for the page, and turned into a job file and back.
 
-The page holds one text per key. A key is the place of a value: `engine.units`, `reference.units/3/pre_stroke_mm` (unit 3),
+The page holds one text per key. A key is the place of a value: `engine.units`; in a list of records the values that name
+the row stand between slashes: `reference.units/3/pre_stroke_mm` (unit 3),
 `readings/3/as_found/suction_closing/ahead/plunger_lift_mm`. Text that is no value is kept in the file under `drafts` by
 its key, so that nothing typed is ever lost.
 """
@@ -8,89 +9,203 @@ its key, so that nothing typed is ever lost.
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
-from calc.job.describe import RECORD, RECORDS, TEXTS, Field, field_of, fields_of
-from calc.job.entry import EntryError, echo, typed, understand
+from calc.job.catalogue import EVERY_CONFIRMATION, LIFT_OFF_GEAR, POSITIONS, Confirmation
+from calc.job.describe import CHOICE, RECORD, RECORDS, TEXT, TEXTS, WHOLE, Field, field_of, fields_of
+from calc.job.entry import Dial, EntryError, echo, typed, understand
 from calc.job.model import (
-    AHEAD,
+    AS_FOUND,
+    CUT_OUT_EVENTS,
     EVENTS,
     FORMAT,
+    LIFT_OFF,
     METHODS,
     STAGES,
+    TURNING,
     VALVE_EVENTS,
     VERSION,
     Job,
     Reading,
-    UnitReference,
     lists_of,
 )
 from calc.job.problems import entry_words
+from calc.job.steps import ASIDE, CUT_OUT, FOUND, LEFT, STEPS
+from calc.job.steps import TURNING as TURNING_STEP
 
-UNITS, READINGS = "reference.units", "readings"
-_READING_KEY = ("unit", "stage", "event", "reached")
-_READING_FIELDS = {field.name: field for field in fields_of(Reading) if field.name not in _READING_KEY}
-_UNIT_FIELDS = {field.name: field for field in fields_of(UnitReference) if field.name != "unit"}
+READINGS, CONFIRMED, SPREAD = "readings", "confirmations", "paper"
+ROTATION = "reference.rotation"
 _FIXED = ("format", "version", "drafts", "demo")  # Not typed by people.
+_SERVED = {TURNING: TURNING_STEP}  # Fields that serve another step are asked for there.
+_ROW_NAME = {WHOLE: r"\d{1,2}", TEXT: r"[a-z0-9_-]{1,40}"}
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A list of records as the form holds it: a row for each set of values of `names`, a column for each of `fields`.
+
+    key: its path in the file. shape: what the keys of its fields look like.
+    """
+
+    key: str
+    described: Field
+    names: tuple[Field, ...]
+    fields: Mapping[str, Field]
+    shape: re.Pattern[str]
+
+    def row_of(self, key: str) -> tuple[str, ...] | None:
+        """The row that a form key stands in; None where it is no key of this table."""
+        found = self.shape.fullmatch(key)
+        return found.groups() if found else None
+
+    def key_of(self, entry: Any) -> str:
+        """The form's name of an entry of the file, which may lack what names it.
+
+        >>> TABLES["readings"].key_of({"unit": 3, "stage": "as_left", "event": "peak"})
+        'readings/3/as_left/peak/ahead'
+        """
+        entry = _dict(entry)
+        return "/".join([self.key, *(str(entry.get(name.name, name.left_out or None)) for name in self.names)])
+
+
+def _table(key: str, described: Field) -> Table:
+    assert described.record is not None
+    all_fields = {field.name: field for field in fields_of(described.record)}
+    names = tuple(all_fields[name] for name in described.row_by)
+    fields = {name: field for name, field in all_fields.items() if name not in described.row_by}
+    rows = [f"({'|'.join(name.choices) if name.kind == CHOICE else _ROW_NAME[name.kind]})" for name in names]
+    shape = "/".join([re.escape(key), *rows, f"(?:{'|'.join(fields)})"])
+    return Table(key, described, names, fields, re.compile(shape, re.ASCII))
+
+
+@lru_cache
+def tables_of(root: type = Job) -> Mapping[str, Table]:
+    """The lists of records of a job, by key."""
+    found = {}
+    for field in fields_of(root):
+        if field.kind == RECORDS:
+            found[field.name] = _table(field.name, field)
+        elif field.kind == RECORD and field.record is not None:
+            inner = [each for each in fields_of(field.record) if each.kind == RECORDS]
+            found |= {f"{field.name}.{each.name}": _table(f"{field.name}.{each.name}", each) for each in inner}
+    return found
+
+
+TABLES = tables_of()
+
+
+def _table_at(key: str, root: type = Job) -> Table | None:
+    table = tables_of(root).get(key.partition("/")[0])
+    return table if table is not None and table.row_of(key) else None
 
 
 # ---------------------------------------------------------------- description
 
 
 def describe_form(root: type = Job) -> dict[str, Any]:
-    """The form as plain values: sections in the order of the file, their fields, and the readings table."""
-    sections: list[dict[str, Any]] = [{"id": "job", "title": "This job", "groups": [_group("", "", root)]}]
-    for field in fields_of(root):
-        if field.kind == RECORD and field.record is not None:
-            section: dict[str, Any] = {
-                "id": field.name,
-                "title": field.label.capitalize(),
-                "groups": _groups(field.name, field.record),
-            }
-            for inner in fields_of(field.record):
-                if inner.kind == RECORDS and inner.record is not None:
-                    section["table"] = {
-                        "key": f"{field.name}.{inner.name}",
-                        "title": inner.label.capitalize(),
-                        "columns": [_face(each, each.name) for each in fields_of(inner.record) if each.name != "unit"],
-                    }
-            sections.append(section)
-    readings = {
-        "stages": [{"value": value, "label": label} for value, label in STAGES.items()],
-        "events": [_event(event) for event in EVENTS],
-        "fields": {name: _face(field, name) for name, field in _READING_FIELDS.items()},
+    """The form as plain values: the steps of the job with their fields and tables, and the readings' events."""
+    steps: dict[str, dict[str, Any]] = {
+        step.code: {
+            "id": step.code,
+            "title": step.title,
+            "say": step.say,
+            "confirmsLast": step.confirms_last,
+            "groups": [],
+            "names": [],
+            "tables": [],
+            "confirmations": [_confirmation(each) for each in EVERY_CONFIRMATION if each.step == step.code],
+        }
+        for step in (*STEPS, *ASIDE)
     }
-    return {"sections": sections, "readings": readings}
+    for step, title, field, key in _placed(root):
+        # A record spread over the steps holds what each step closes with: permit and names.
+        if key.startswith(f"{SPREAD}."):
+            steps[step]["names"].append(face(field, key))
+            continue
+        groups = steps[step]["groups"]
+        if not groups or groups[-1]["title"] != title:
+            groups.append({"title": title, "fields": []})
+        groups[-1]["fields"].append(face(field, key))
+    tables = tables_of(root)
+    for table in tables.values():
+        if table.key not in (READINGS, CONFIRMED):
+            owner = field_of(root, table.key.partition(".")[0])
+            usual = table.described.step or owner.step or STEPS[-1].code
+            for step in dict.fromkeys(field.step or usual for field in table.fields.values()):
+                steps[step]["tables"].append(_table_face(table, step, usual))
+    return {
+        "steps": list(steps.values()),
+        "confirmations": _table_face(tables[CONFIRMED], "", ""),
+        "readings": {
+            "direction": {"key": ROTATION, "values": list(field_of(root, ROTATION).choices)},
+            "stages": [{"value": value, "label": label} for value, label in STAGES.items()],
+            "events": [_event(event) for event in EVENTS],
+            "fields": {name: face(field, name) for name, field in tables[READINGS].fields.items()},
+        },
+    }
+
+
+def _placed(root: type) -> Iterator[tuple[str, str, Field, str]]:
+    """Every field outside the tables with its step, the title of its group, and its key."""
+    for path, owners, field in _with_owners(root):
+        step = next((each.step for each in (field, *reversed(owners)) if each.step), STEPS[-1].code)
+        title = owners[-1].label.capitalize() if owners else ""
+        yield (_SERVED[field.serves], f"For {field.serves}", field, path) if field.serves else (step, title, field, path)
+
+
+def _with_owners(
+    record: type, prefix: str = "", owners: tuple[Field, ...] = ()
+) -> Iterator[tuple[str, tuple[Field, ...], Field]]:
+    for field in fields_of(record):
+        key = f"{prefix}{field.name}"
+        if field.kind == RECORD and field.record is not None:
+            yield from _with_owners(field.record, f"{key}.", (*owners, field))
+        elif field.kind not in (RECORDS, TEXTS) and key not in _FIXED:
+            yield key, owners, field
+
+
+_STEPS = {key: step for step, _, _, key in _placed(Job)}
+_CONFIRMED_STEPS = {each.code: each.step for each in EVERY_CONFIRMATION}
+
+
+def _confirmation(each: Confirmation) -> dict[str, Any]:
+    return {"value": each.code, "label": each.label, "note": "", "signal": each.signal, "needs": each.needs}
+
+
+def _table_face(table: Table, step: str, usual: str) -> dict[str, Any]:
+    """A table with those of its columns that a step asks for."""
+    roles = {field.role: name for name, field in table.fields.items() if field.role}
+    return {
+        "names": roles.get("names", ""),
+        "settles": roles.get("settles", ""),
+        "key": table.key,
+        "title": table.described.label.capitalize(),
+        "axes": [_axis(name) for name in table.names],
+        "columns": [face(field, name) for name, field in table.fields.items() if (field.step or usual) == step],
+    }
+
+
+def _axis(name: Field) -> dict[str, Any]:
+    """What the rows of a table are named by: units, a few choices, or a list that people add to."""
+    listed: list[dict[str, Any]] = [{"value": value, "label": label} for value, label in name.choices.items()]
+    if name.kind == TEXT and name.name == "item":
+        listed = [{"value": each.code, "label": each.label, "note": each.note, "needs": each.needs} for each in POSITIONS]
+    return {"name": name.name, "label": name.label, "kind": "unit" if name.kind == WHOLE else "listed", "values": listed}
 
 
 def _event(event: str) -> dict[str, Any]:
     methods = {method: list(lists_of(event, method)) for method in METHODS} if event in VALVE_EVENTS else {}
     lists = [] if methods else list(lists_of(event, None))
-    return {"value": event, "label": EVENTS[event], "methods": methods, "lists": lists}
+    step = CUT_OUT if event in CUT_OUT_EVENTS else ""
+    needs = LIFT_OFF_GEAR if event == LIFT_OFF else ""
+    return {"value": event, "label": EVENTS[event], "methods": methods, "lists": lists, "step": step, "needs": needs}
 
 
-def _groups(path: str, record: type) -> list[dict[str, Any]]:
-    groups = [_group("", f"{path}.", record)]
-    for field in fields_of(record):
-        if field.kind == RECORD and field.record is not None:
-            groups.append(_group(field.label.capitalize(), f"{path}.{field.name}.", field.record))
-    for serves in dict.fromkeys(field.serves for field in fields_of(record) if field.serves):
-        groups.append(_group(f"For {serves}", f"{path}.", record, serves))
-    return [group for group in groups if group["fields"]]
-
-
-def _group(title: str, prefix: str, record: type, serves: str = "") -> dict[str, Any]:
-    faces = [
-        _face(field, f"{prefix}{field.name}")
-        for field in fields_of(record)
-        if field.kind not in (RECORD, RECORDS, TEXTS) and field.name not in _FIXED and field.serves == serves
-    ]
-    return {"title": title, "optional": bool(serves), "fields": faces}
-
-
-def _face(field: Field, key: str) -> dict[str, Any]:
+def face(field: Field, key: str) -> dict[str, Any]:
     """What the page needs to draw one field."""
     return {
         "key": key,
@@ -103,22 +218,35 @@ def _face(field: Field, key: str) -> dict[str, Any]:
         "required": field.required,
         "angle": field.angle,
         "allowed": field.allowed,
+        "stamp": field.stamp,
+        "beside": field.beside,
+        "only": list(field.only),
         "choices": [{"value": value, "label": label} for value, label in field.choices.items()],
     }
 
 
 def form_fields(root: type = Job) -> Iterator[tuple[str, Field]]:
     """Every field with one text in the form outside its tables, by key."""
-    yield from _fields("", root)
+    for key, _, field in _with_owners(root):
+        yield key, field
 
 
-def _fields(prefix: str, record: type) -> Iterator[tuple[str, Field]]:
-    for field in fields_of(record):
-        key = f"{prefix}{field.name}"
-        if field.kind == RECORD and field.record is not None:
-            yield from _fields(f"{key}.", field.record)
-        elif field.kind not in (RECORDS, TEXTS) and key not in _FIXED:
-            yield key, field
+def step_of(key: str) -> str:
+    """The step of the job that a form key belongs to; empty for a key that the form has no field for.
+
+    >>> step_of("engine.units"), step_of("readings/3/as_left/peak/ahead/plunger_lift_mm"), step_of("engine.cam_peak_deg")
+    ('settings', 'left', 'turning')
+    """
+    table = _table_at(key)
+    if table is None:
+        return _STEPS.get(key, "")
+    if table.key == CONFIRMED:
+        return _CONFIRMED_STEPS.get(key.split("/")[1], "")
+    if table.key == READINGS:
+        _, _, stage, event, *_ = key.split("/")
+        return CUT_OUT if event in CUT_OUT_EVENTS else FOUND if stage == AS_FOUND else LEFT
+    field = table.fields[key.rpartition("/")[2]]
+    return field.step or table.described.step or field_of(Job, table.key.partition(".")[0]).step
 
 
 def place_of(key: str, root: type = Job) -> str:
@@ -128,16 +256,18 @@ def place_of(key: str, root: type = Job) -> str:
     'Instruments, plunger gauge, step'
     >>> place_of("readings/2/as_found/spill_opening/ahead/crank_angle_deg")
     'Readings, unit 2, as found, spill opening, crank angle'
+    >>> place_of("reference.units/2/end_deg")
+    'Reference settings, unit 2, end: crank angle'
     """
-    if _is_unit_key(key):
-        _, unit, name = key.split("/")
-        return f"Reference settings, unit {int(unit)}, {_UNIT_FIELDS[name].label}"
-    if _is_reading_key(key):
-        _, unit, stage, event, _, name = key.split("/")
-        entry = entry_words({"unit": int(unit), "stage": stage, "event": event}, 0)
-        return f"Readings, {entry}, {_READING_FIELDS[name].label}"
-    parts = key.split(".")
-    labels = [field_of(root, ".".join(parts[: depth + 1])).label for depth in range(len(parts))]
+    table = _table_at(key, root)
+    if table is None:
+        parts = key.split(".")
+        labels = [field_of(root, ".".join(parts[: depth + 1])).label for depth in range(len(parts))]
+    else:
+        row = {name.name: value for name, value in zip(table.names, table.row_of(key) or (), strict=True)}
+        owner = field_of(root, table.key.partition(".")[0])
+        named = entry_words({name: int(value) if value.isdigit() else value for name, value in row.items()}, 0)
+        labels = [owner.label, named, table.fields[key.rpartition("/")[2]].label]
     words = ", ".join(labels)
     return words[:1].upper() + words[1:]
 
@@ -190,20 +320,23 @@ class _Composer:
         self.slips: dict[str, str] = {}
         self.echoes: dict[str, str] = {}
         self.used: set[str] = set()
+        self.typed_rows = self._typed_rows()
+        self.dials: dict[str, Dial] = {}
+
+    def _typed_rows(self) -> dict[str, dict[str, tuple[str, ...]]]:
+        """Of each table the rows that something is typed in: by the row's own key what names it."""
+        found: dict[str, dict[str, tuple[str, ...]]] = {}
+        for key in self.texts:
+            table = _table_at(key, self.root)
+            if table is not None and table.fields[key.rpartition("/")[2]].alone:
+                found.setdefault(table.key, {})[key.rpartition("/")[0]] = table.row_of(key) or ()
+        return found
 
     def run(self) -> Composed:
         tree = self._record("", self.root, self.base)
         tree["format"], tree["version"] = FORMAT, VERSION
         if "demo" in self.base:
             tree["demo"] = self.base["demo"]
-        reference = tree.get("reference")
-        units = self._units(_dict(self.base.get("reference")).get("units"))
-        if units:
-            reference = tree.setdefault("reference", {})
-            reference["units"] = units
-        readings = self._readings(self.base.get("readings"))
-        if readings:
-            tree["readings"] = readings
         drafts = {key: text for key, text in self.texts.items() if key in self.slips or key not in self.used}
         if drafts:
             tree["drafts"] = drafts
@@ -216,22 +349,36 @@ class _Composer:
         if text is None:
             return None
         self.used.add(key)
-        try:
-            value = understand(field, text)
-        except EntryError as error:
-            self.slips[key] = f"{place_of(key, self.root)}: {error}"
-            return None
-        said = echo(field, value, text)
-        if said and said != text.strip():
+        value, said, refused = _understood(field, text, self._dial(field.turns_of))
+        if refused:
+            self.slips[key] = f"{place_of(key, self.root)}: {refused}"
+        elif said and said != text.strip():
             self.echoes[key] = said
-        return value
+        return [*value] if isinstance(value, list) else value
+
+    def _dial(self, path: str) -> Dial | None:
+        """The gauge whose lift per turn is typed at this path; its own slip is told there."""
+        if not path:
+            return None
+        if path not in self.dials:
+            try:
+                value = understand(field_of(self.root, path), self.texts.get(path, ""))
+            except EntryError:
+                value = 0.0
+            self.dials[path] = Dial(value if value > 0 else None, place_of(path, self.root))
+        return self.dials[path]
 
     def _record(self, prefix: str, record: type, base: Mapping[str, Any]) -> dict[str, Any]:
         tree: dict[str, Any] = {}
         described = fields_of(record)
         for field in described:
             key = f"{prefix}{field.name}"
-            if key in _FIXED or field.kind in (RECORDS, TEXTS):
+            if key in _FIXED or field.kind == TEXTS:
+                continue
+            if field.kind == RECORDS:
+                rows = self._rows(tables_of(self.root)[key], base.get(field.name))
+                if rows:
+                    tree[field.name] = rows
                 continue
             if field.kind == RECORD and field.record is not None:
                 self.keys[key] = f"{key}."
@@ -246,49 +393,66 @@ class _Composer:
         tree.update({key: value for key, value in base.items() if key not in known})
         return tree
 
-    def _units(self, base: Any) -> list[dict[str, Any]]:
-        by_unit = {entry.get("unit"): entry for entry in reversed(_list(base)) if isinstance(entry, dict)}
-        numbers = {int(key.split("/")[1]) for key in self.texts if _is_unit_key(key)}
-        rows: list[dict[str, Any]] = []
-        for unit in sorted(numbers):
-            path = f"{UNITS}[{len(rows)}]"
-            row: dict[str, Any] = {"unit": unit}
-            self.keys[path] = self.keys[f"{path}.unit"] = f"{UNITS}/{unit}/{next(iter(_UNIT_FIELDS))}"
-            for name, field in _UNIT_FIELDS.items():
-                value = self._value(f"{UNITS}/{unit}/{name}", field, f"{path}.{name}")
-                if value is not None:
-                    row[name] = value
-            row.update(_extra(by_unit.get(unit), {"unit", *_UNIT_FIELDS}))
-            if len(row) > 1:  # Else nothing in it was understood, and its drafts keep it.
-                rows.append(row)
-        return rows
-
-    def _readings(self, base: Any) -> list[dict[str, Any]]:
-        by_key = {_reading_key(entry): entry for entry in reversed(_list(base)) if isinstance(entry, dict)}
+    def _rows(self, table: Table, base: Any) -> list[dict[str, Any]]:
+        # The first of two equal entries is the one that the form shows.
+        by_key = {table.key_of(entry): entry for entry in reversed(_list(base)) if isinstance(entry, dict)}
         # Rows keep the order of the opened file; new ones follow in the order of the table.
-        wanted = {key.rsplit("/", 1)[0] for key in self.texts if _is_reading_key(key) and _says_something(key)}
-        opened = [key for entry in _list(base) if (key := _reading_key(entry)) in wanted]
-        ordered = list(dict.fromkeys([*opened, *sorted(wanted, key=_row_order)]))
+        wanted = self.typed_rows.get(table.key, {})
+        opened = [key for entry in _list(base) if (key := table.key_of(entry)) in wanted]
+        order = _orders(table)
+        ordered = dict.fromkeys([*opened, *sorted(wanted, key=lambda key: order(wanted[key]))])
         rows: list[dict[str, Any]] = []
         for row_key in ordered:
-            _, unit, stage, event, reached = row_key.split("/")
-            path = f"{READINGS}[{len(rows)}]"
-            row: dict[str, Any] = {"unit": int(unit), "stage": stage, "event": event}
-            opened_row = by_key.get(row_key)
-            if reached != AHEAD or (opened_row and "reached" in opened_row):
-                row["reached"] = reached
+            path = f"{table.key}[{len(rows)}]"
+            opened_row = _dict(by_key.get(row_key))
+            row: dict[str, Any] = {}
+            for named, text in zip(table.names, wanted[row_key], strict=True):
+                if text != named.left_out or named.name in opened_row:
+                    row[named.name] = int(text) if named.kind == WHOLE else text
             values: dict[str, Any] = {}
-            for name, field in _READING_FIELDS.items():
+            for name, field in table.fields.items():
                 value = self._value(f"{row_key}/{name}", field, f"{path}.{name}")
                 if value is not None:
                     values[name] = value
-            first = next(iter(lists_of(event, values.get("method"))))
-            for name in ("", ".unit", ".stage", ".event", ".reached"):
-                self.keys[f"{path}{name}"] = f"{row_key}/{first}"
-            values.update(_extra(opened_row, {*_READING_KEY, *_READING_FIELDS}))
-            if set(values) - {"method"}:  # Else nothing in it was understood, and its drafts keep it.
-                rows.append({**row, **values})
+            first = f"{row_key}/{_first_field(table, row, values)}"
+            self.keys[path] = first
+            for each in table.names:
+                self.keys[f"{path}.{each.name}"] = first
+            values.update(_extra(opened_row, {*table.described.row_by, *table.fields}))
+            if any(name not in table.fields or table.fields[name].alone for name in values):
+                rows.append({**row, **values})  # Else nothing in it was understood, and its drafts keep it.
         return rows
+
+
+def _first_field(table: Table, row: Mapping[str, Any], values: Mapping[str, Any]) -> str:
+    """Where a person is led who has to mend a row as a whole."""
+    if table.described.record is Reading:
+        return lists_of(row["event"], values.get("method"))[0]
+    return next(iter(table.fields))
+
+
+def _orders(table: Table) -> Any:
+    """A row's place in the table, from what names it."""
+    places = [{value: at for at, value in enumerate(name.choices)} for name in table.names]
+    listed = {each.code: at for at, each in enumerate(POSITIONS)}
+
+    def order(row: tuple[str, ...]) -> tuple[tuple[int, str], ...]:
+        return tuple(
+            (int(text), "") if name.kind == WHOLE else (place.get(text, listed.get(text, len(listed))), text)
+            for name, place, text in zip(table.names, places, row, strict=True)
+        )
+
+    return order
+
+
+@lru_cache(maxsize=4096)
+def _understood(field: Field, text: str, dial: Dial | None) -> tuple[Any, str, str]:
+    """The value in a text, what was understood, and why nothing was. Kept, since at each key one text changes of hundreds."""
+    try:
+        value = understand(field, text, dial)
+    except EntryError as error:
+        return None, "", str(error)
+    return value, echo(field, value, text, dial), ""
 
 
 def _dict(value: Any) -> dict[str, Any]:
@@ -301,43 +465,6 @@ def _list(value: Any) -> list[Any]:
 
 def _extra(entry: Any, known: set[str]) -> dict[str, Any]:
     return {key: value for key, value in _dict(entry).items() if key not in known}
-
-
-def _is_unit_key(key: str) -> bool:
-    parts = key.split("/")
-    return len(parts) == 3 and parts[0] == UNITS and _is_unit(parts[1]) and parts[2] in _UNIT_FIELDS
-
-
-def _is_unit(text: str) -> bool:
-    return len(text) <= 2 and text.isascii() and text.isdigit()
-
-
-def _is_reading_key(key: str) -> bool:
-    parts = key.split("/")
-    return (
-        len(parts) == 6
-        and parts[0] == READINGS
-        and _is_unit(parts[1])
-        and parts[2] in STAGES
-        and parts[3] in EVENTS
-        and parts[5] in _READING_FIELDS
-    )
-
-
-def _says_something(key: str) -> bool:
-    """A chosen way of reading alone is no reading yet; a number, or a note, is."""
-    return key.rsplit("/", 1)[1] != "method"
-
-
-def _reading_key(entry: Any) -> str:
-    entry = _dict(entry)
-    reached = entry.get("reached", AHEAD)
-    return f"{READINGS}/{entry.get('unit')}/{entry.get('stage')}/{entry.get('event')}/{reached}"
-
-
-def _row_order(row_key: str) -> tuple[int, int, int, str]:
-    _, unit, stage, event, reached = row_key.split("/")
-    return (list(STAGES).index(stage), int(unit), list(EVENTS).index(event), reached)
 
 
 # ---------------------------------------------------------------- file to form
@@ -354,25 +481,23 @@ def spread(tree: Mapping[str, Any], root: type = Job) -> dict[str, str]:
         value = _at(tree, key)
         if value is not None:
             texts[key] = typed(field, value)
-    for entry in _list(_dict(tree.get("reference")).get("units")):
-        _spread_row(texts, f"{UNITS}/{_dict(entry).get('unit')}", entry, _UNIT_FIELDS, f"{UNITS}/", _is_unit_key)
-    for entry in _list(tree.get("readings")):
-        _spread_row(texts, _reading_key(entry), entry, _READING_FIELDS, f"{READINGS}/", _is_reading_key)
+    for table in tables_of(root).values():
+        for entry in _list(_at(tree, table.key)):
+            _spread_row(texts, table, entry)
     texts.update({key: text for key, text in _dict(tree.get("drafts")).items() if isinstance(text, str)})
     return texts
 
 
-def _spread_row(
-    texts: dict[str, str], row_key: str, entry: Any, described: Mapping[str, Field], prefix: str, fits: Any
-) -> None:
-    values = {name: value for name, value in _dict(entry).items() if name in described and value is not None}
+def _spread_row(texts: dict[str, str], table: Table, entry: Any) -> None:
+    row_key = table.key_of(entry)
+    values = {name: value for name, value in _dict(entry).items() if name in table.fields and value is not None}
     keys = [f"{row_key}/{name}" for name in values]
-    if not isinstance(entry, dict) or not all(map(fits, keys)) or any(key in texts for key in keys) or not values:
+    if not isinstance(entry, dict) or not all(map(table.row_of, keys)) or any(key in texts for key in keys) or not values:
         # No row of the form can show it, so it is kept whole; the file's own words go with it.
-        texts[f"{prefix}not shown {len(texts)}"] = json.dumps(entry, ensure_ascii=False)
+        texts[f"{table.key}/not shown {len(texts)}"] = json.dumps(entry, ensure_ascii=False)
         return
     for name, value in values.items():
-        texts[f"{row_key}/{name}"] = typed(described[name], value)
+        texts[f"{row_key}/{name}"] = typed(table.fields[name], value)
 
 
 def _at(tree: Mapping[str, Any], path: str) -> Any:

@@ -1,6 +1,7 @@
 """The job and the one list of its fields: add a field here and it exists everywhere.
 
-Angles are degrees after the unit's own top dead centre in ahead rotation, negative before. Lengths are millimetres.
+Angles are degrees after the unit's own top dead centre in ahead rotation, negative before; in a job for astern, in astern
+rotation. Lengths are millimetres.
 An absent optional value is None.
 """
 
@@ -10,6 +11,8 @@ import dataclasses
 from collections.abc import Mapping
 from typing import Any
 
+from calc.job import steps
+from calc.job.catalogue import INSPECTED
 from calc.job.describe import (
     NUMBER,
     Field,
@@ -36,6 +39,7 @@ STAGES = {AS_FOUND: "as found", AS_LEFT: "as left"}
 SUCTION_CLOSING, SPILL_OPENING = "suction_closing", "spill_opening"
 ZERO_INDEX, BASE_RETURN, PEAK, LIFT_OFF = "zero_index", "base_return", "peak", "lift_off"
 VALVE_EVENTS = (SUCTION_CLOSING, SPILL_OPENING)
+CUT_OUT_EVENTS = (ZERO_INDEX, LIFT_OFF)
 EVENTS = {
     SUCTION_CLOSING: "start: suction valve closes",
     SPILL_OPENING: "end: spill valve opens",
@@ -52,6 +56,20 @@ AHEAD, ASTERN = "ahead", "astern"
 
 # Far above what an engine can have; they keep a hostile file from costing more than a moment.
 MOST_UNIT_ENTRIES, MOST_READINGS, MOST_REPEATS, MOST_CLEARANCE = 100, 2000, 1000, 1e6
+MOST_ROWS = 500
+
+# Conditions of a part that was looked at.
+SOUND, WORN, DAMAGED = "sound", "worn", "damaged"
+CONDITIONS = {SOUND: "sound", WORN: "worn", DAMAGED: "damaged"}
+
+SUCTION_ROD, SPILL_ROD, CAM = "suction_rod", "spill_rod", "cam"
+RODS = (SUCTION_ROD, SPILL_ROD)
+
+OWN = "own"  # Rows that people add to a list are named own-1, own-2 …
+ADJUSTED = {SUCTION_ROD: "suction push rod", SPILL_ROD: "spill push rod", CAM: "cam"}
+
+BEFORE, AFTER = "before", "after"
+RUNS = {BEFORE: "before the job", AFTER: "after the job"}
 
 TURNING = "turning the engine"
 SHOP_TRIAL = "The engine's shop-trial record. No two engines share these."
@@ -165,10 +183,8 @@ class Engine(Node):
         find="The engine's papers, or measured.",
     )
     cam_peak_deg: float | None = angle("cam peak", serves=TURNING, help="Crank angle of the highest plunger lift.")
-    base_circle_from_deg: float | None = angle("base circle begins", serves=TURNING, help="Crank angle, ahead, after the peak.")
-    base_circle_to_deg: float | None = angle(
-        "base circle ends", serves=TURNING, help="Crank angle, ahead, before the lift begins."
-    )
+    base_circle_from_deg: float | None = angle("base circle begins", serves=TURNING, help="Crank angle, after the peak.")
+    base_circle_to_deg: float | None = angle("base circle ends", serves=TURNING, help="Crank angle, before the lift begins.")
     turning_deg_per_min: float | None = number(
         "turning speed", unit="°/min", low=0, serves=TURNING, help="How fast the turning gear turns the flywheel."
     )
@@ -176,12 +192,12 @@ class Engine(Node):
         "time for one stop", unit="min", low=0, fallback=0.0, serves=TURNING, help="Reading or zeroing one stop."
     )
     take_up_deg: float | None = number(
-        "ahead motion that takes up the play",
+        "motion that takes up the play",
         unit="°",
         low=0,
         fallback=5.0,
         serves=TURNING,
-        help="Turned ahead before a reading counts.",
+        help="Turned in the direction of the readings before one counts.",
     )
     reversal_deg: float | None = number(
         "cost of one reversal",
@@ -242,6 +258,12 @@ class Reference(Node):
         help="Title and date of the paper that they were taken from. The record names it.",
         find="The shop-trial record, or a later one that class has accepted.",
     )
+    rotation: str | None = choice(
+        "running direction",
+        {AHEAD: "ahead", ASTERN: "astern"},
+        help="On a reversible engine: the direction that these settings are for. Each direction is a job of its own. Choose "
+        "astern, and before and after TDC are meant in astern rotation. Empty means ahead.",
+    )
     fuel_index: float = number(
         "fuel index of the check",
         low=0,
@@ -264,6 +286,7 @@ class Reference(Node):
         low_open=True,
         high=30,
         required=True,
+        plus_minus=True,
         help="Largest allowed deviation of start or end, before or after.",
         find="The engine's manual.",
         hint="Angles are often held to about 0.3° (common practice, no source).",
@@ -299,6 +322,7 @@ class Reference(Node):
         "reference settings of each unit",
         most=MOST_UNIT_ENTRIES,
         required=True,
+        row_by=("unit",),
         help="One entry for every unit.",
     )
 
@@ -323,6 +347,7 @@ class Gauge(Node):
         low=0,
         high=10,
         required=True,
+        plus_minus=True,
         help="Largest error of any difference of two readings. Half of a span that is stated as largest minus smallest.",
         find="The gauge's certificate.",
     )
@@ -336,7 +361,13 @@ class Gauge(Node):
         find="The certificate, or your own repeats.",
     )
     mm_per_turn: float | None = number(
-        "lift per turn of the dial", unit="mm", low=0, low_open=True, high=1000, help="Helps to find a missed turn."
+        "lift per turn of the dial",
+        unit="mm",
+        low=0,
+        low_open=True,
+        high=1000,
+        help="Helps to find a missed turn. With it you can enter turns and dial: 12t 0.31.",
+        find="The dial.",
     )
     serial: str | None = text("serial number", find="The gauge's back, or its certificate.")
     calibrated: str | None = text("date of calibration", find="The gauge's certificate.")
@@ -380,6 +411,7 @@ class Instruments(Node):
         low=0,
         high=10,
         required=True,
+        plus_minus=True,
         help="Standard uncertainty of the pointer against true top dead centre. Every reading shares it.",
         find="Your last TDC check.",
     )
@@ -399,13 +431,143 @@ class Fuel(Node):
 
 
 @record
-class Paper(Node):
-    """What the record on paper names besides the numbers."""
+class Arrangement(Node):
+    """What this engine has. It decides which parts of the job are asked for."""
 
-    permit: str | None = text("number of the permit to work", find="The ship's permit system.")
-    readings_by: str | None = text("readings by", help="Name and rank.")
-    correction_by: str | None = text("correction by", help="Name and rank.")
-    checked_by: str | None = text("checked by", help="Name and rank. Another person than the one who corrected.")
+    reversible: bool | None = flag("reversible engine", help="It can run astern.")
+    variable_timing: bool | None = flag("variable injection timing")
+    fuel_offset: bool | None = flag("timing offset for the fuel in use")
+    shut_down_device: bool | None = flag("shut-down device at the pumps", help="It stops the injection at once.")
+    lift_off_gear: bool | None = flag("lift-off gear", help="It lifts a pump's roller off its cam.")
+    heated_fuel: bool | None = flag("heated fuel")
+    second_fuel: bool | None = flag("a second fuel", help="Such as distillate for stopping.")
+    camshaft_lubricators: bool | None = flag("lubricators driven by the camshaft")
+
+
+@record
+class Position(Node):
+    """One thing that is moved for the job: how it stood, and that it stands so again."""
+
+    item: str = text("item", required=True, help="Its code in the list, or own-1, own-2 … for what people have added.")
+    name: str | None = text("what it is", role="names", only=(OWN,), help="For what is not in the list.")
+    not_needed: str | None = text("does not apply, because", role="settles", help="Leave it empty where the thing is moved.")
+    as_found: str | None = text("position as found", help="As the next person needs it: open, shut, a mark, a number.")
+    found_by: str | None = text("written down by", help="Name and rank.", stamp="found_at")
+    found_at: str | None = text("written down at", help="Day and time.")
+    restored: str | None = text("position restored", step=steps.RESTORE, beside="as_found")
+    restored_by: str | None = text("restored by", step=steps.RESTORE, help="Name and rank.", stamp="restored_at")
+    restored_at: str | None = text("restored at", step=steps.RESTORE, help="Day and time.")
+    checked_by: str | None = text(
+        "checked by", step=steps.RESTORE, help="Name and rank. Another person than the one who restored it.", stamp="checked_at"
+    )
+    checked_at: str | None = text("checked at", step=steps.RESTORE, help="Day and time.")
+
+
+@record
+class Confirmation(Node):
+    """One thing that a person has confirmed."""
+
+    code: str = text("code", required=True, help="Its code in the list.")
+    by: str | None = text("confirmed by", help="Name and rank.", stamp="at")
+    at: str | None = text("confirmed at", help="Day and time.")
+    not_needed: str | None = text("does not apply, because", role="settles")
+
+
+@record
+class Inspection(Node):
+    """What was seen on one part of one unit."""
+
+    unit: int = whole("unit", low=1, high=24, required=True)
+    part: str = choice("part", INSPECTED, required=True)
+    condition: str | None = choice(
+        "condition",
+        CONDITIONS,
+        help="A worn cam or roller is not cured by a push rod.",
+        find="Look, feel, measure. The manual has the limits.",
+    )
+    finding: str | None = text("what was seen")
+    photos: str | None = text("photo files", help="File names, separated by commas.")
+    action: str | None = text("what was done", help="Cleaned, left, ordered, replaced.")
+    serial: str | None = text("serial number", help="Of the part that was found.")
+    new_serial: str | None = text("serial number of the new part", help="Where the part was replaced.")
+
+
+@record
+class Adjustment(Node):
+    """What was done to one push rod or cam."""
+
+    unit: int = whole("unit", low=1, high=24, required=True)
+    part: str = choice("part", ADJUSTED, required=True)
+    length_before_mm: float | None = number(
+        "length before", only=RODS, unit="mm", low=0, high=MOST_CLEARANCE, help="Before it is turned, so that it can be undone."
+    )
+    flats_turned: float | None = number(
+        "flats turned",
+        only=RODS,
+        unit="flats",
+        low=-1000,
+        high=1000,
+        help="All of them, the trial included. Plus lengthens, minus shortens.",
+    )
+    length_after_mm: float | None = number("length after", only=RODS, unit="mm", low=0, high=MOST_CLEARANCE)
+    cam_turned_deg: float | None = number(
+        "cam turned", only=(CAM,), unit="°", low=-180, high=180, help="Plus is later. Only for the cam."
+    )
+    locked: bool | None = flag("lock nut tight", help="With the maker's torque. For a cam: its fastening.")
+    by: str | None = text("done by", help="Name and rank.", stamp="at")
+    at: str | None = text("done at", help="Day and time.")
+    note: str | None = text("remarks")
+
+
+@record
+class Run(Node):
+    """How the engine ran before or after the job."""
+
+    when: str = choice("when", RUNS, required=True)
+    date: str | None = text("day and time")
+    load_percent: float | None = number("load", unit="%", low=0, high=200)
+    speed_rpm: float | None = number("speed", unit="rpm", low=0, high=3000)
+    fuel_index: float | None = number("fuel index, mean", low=0, high=1000)
+
+
+@record
+class Service(Node):
+    """Figures of one unit in service, before or after the job."""
+
+    when: str = choice("when", RUNS, required=True)
+    unit: int = whole("unit", low=1, high=24, required=True)
+    firing_pressure_bar: float | None = number("firing pressure", unit="bar", low=0, high=1000)
+    exhaust_c: float | None = number("exhaust temperature", unit="°C", low=-50, high=1000)
+    fuel_index: float | None = number("fuel index", low=0, high=1000)
+
+
+@record
+class Handover(Node):
+    """A job that was broken off, or handed to somebody else."""
+
+    reason: str | None = text("reason", help="Such as: the ship sails early.")
+    at: str | None = text("day and time")
+    by: str | None = text("handed over by", help="Name and rank.", stamp="at")
+    to: str | None = text("taken over by", help="Name and rank.")
+    remarks: str | None = text("what the next person needs to know")
+
+
+@record
+class Paper(Node):
+    """The permit and the names that the record carries."""
+
+    permit: str | None = text("number of the permit to work", step=steps.SAFE, find="The ship's permit system.")
+    commander: str | None = text("who commands the turning", step=steps.TURNING, help="Name and rank. One person only.")
+    people: int | None = whole(
+        "people at the engine", low=1, high=100, step=steps.TURNING, help="The number to count aloud before every move."
+    )
+    readings_by: str | None = text("readings as found by", step=steps.FOUND, help="Name and rank.")
+    correction_by: str | None = text("correction by", step=steps.CORRECTION, help="Name and rank.")
+    left_by: str | None = text("readings as left by", step=steps.LEFT, help="Name and rank.")
+    cut_out_by: str | None = text("cut-out checks by", step=steps.CUT_OUT, help="Name and rank.")
+    checked_by: str | None = text(
+        "whole job checked by", step=steps.RECORD, help="Name and rank. Another person than the one who corrected or restored."
+    )
 
 
 @record
@@ -418,8 +580,9 @@ class Reading(Node):
     method: str | None = choice(
         "way of reading",
         METHODS,
-        help="At contact: turn ahead until the valve gauge shows the seat-contact reading. At reference lift: turn ahead "
-        "until the plunger gauge shows the reference lift.",
+        alone=False,
+        help="Turn ahead only; in a job for astern, astern only. At contact: until the valve gauge shows the seat-contact "
+        "reading. At reference lift: until the plunger gauge shows the reference lift.",
     )
     plunger_lift_mm: tuple[float, ...] | None = numbers(
         "plunger lift",
@@ -428,7 +591,8 @@ class Reading(Node):
         low=0,
         high=1000,
         low_where=("event", BASE_RETURN, -50),
-        help="From the base circle. Repeats side by side.",
+        turns_of="instruments.plunger_gauge.mm_per_turn",
+        help="From the base circle. Repeats side by side. From a gauge with a revolution counter, turns and dial: 12t 0.31.",
     )
     valve_lift_mm: tuple[float, ...] | None = numbers(
         "valve reading",
@@ -436,6 +600,7 @@ class Reading(Node):
         unit="mm",
         low=-50,
         high=50,
+        turns_of="instruments.valve_gauge.mm_per_turn",
         help="Valve gauge, zeroed with the valve on its seat.",
     )
     crank_angle_deg: tuple[float, ...] | None = numbers(
@@ -445,7 +610,7 @@ class Reading(Node):
         low=-180,
         high=180,
         angle=True,
-        help="After this unit's own TDC; minus or the word before where it is before.",
+        help="After this unit's own TDC; minus or the word before where it is before. In a job for astern, in astern rotation.",
     )
     clearance_mm: tuple[float, ...] | None = numbers(
         "clearance", most=MOST_REPEATS, unit="mm", low=0, high=MOST_CLEARANCE, help="Lifted roller to cam peak."
@@ -453,15 +618,11 @@ class Reading(Node):
     reached: str | None = choice(
         "reached turning",
         {AHEAD: "ahead", ASTERN: "astern"},
-        help="A reading reached astern is kept and not judged. Empty means ahead.",
+        left_out=AHEAD,
+        help="A reading reached against the direction of the job is kept and not judged. Empty means ahead.",
     )
     gauges: str | None = text("gauge set", help="Which gauges were used.")
     temperature_c: float | None = number("engine temperature", unit="°C", low=-50, high=400)
-
-    @property
-    def judged(self) -> bool:
-        """Settings count only when reached turning ahead."""
-        return self.reached != ASTERN
 
 
 @record
@@ -470,17 +631,47 @@ class Job(Node):
 
     format: str = text("format", exactly=FORMAT, required=True)
     version: int = whole("version of the format", exactly=VERSION, required=True)
-    title: str | None = text("title", help="What you call this job.")
-    vessel: str | None = text("vessel")
-    date: str | None = text("date", help="Day of the check.")
-    running_hours: float | None = number("running hours", unit="h", low=0)
-    engine: Engine = record_of(Engine, "engine", required=True)
-    reference: Reference = record_of(Reference, "reference settings", required=True)
-    instruments: Instruments = record_of(Instruments, "instruments", required=True)
-    fuel: Fuel | None = record_of(Fuel, "fuel")
+    title: str | None = text("title", step=steps.DUE, help="What you call this job.")
+    vessel: str | None = text("vessel", step=steps.DUE)
+    date: str | None = text("date", step=steps.DUE, help="Day of the check.")
+    running_hours: float | None = number("running hours", unit="h", low=0, step=steps.DUE)
+    reason: str | None = text(
+        "why the check is due", step=steps.DUE, help="Hours, a trend, parts changed, a port call.", find="The maintenance plan."
+    )
+    arrangement: Arrangement | None = record_of(Arrangement, "what this engine has", step=steps.DUE)
+    engine: Engine = record_of(Engine, "engine", required=True, step=steps.SETTINGS)
+    reference: Reference = record_of(Reference, "reference settings", required=True, step=steps.SETTINGS)
+    instruments: Instruments = record_of(Instruments, "instruments", required=True, step=steps.DUE)
+    fuel: Fuel | None = record_of(Fuel, "fuel", step=steps.SETTINGS)
     paper: Paper | None = record_of(Paper, "permit and names")
-    readings: tuple[Reading, ...] | None = records_of(Reading, "readings", most=MOST_READINGS)
+    confirmations: tuple[Confirmation, ...] | None = records_of(Confirmation, "confirmations", most=MOST_ROWS, row_by=("code",))
+    positions: tuple[Position, ...] | None = records_of(
+        Position, "positions of what is moved", most=MOST_ROWS, row_by=("item",), step=steps.POSITIONS
+    )
+    inspections: tuple[Inspection, ...] | None = records_of(
+        Inspection, "inspection", most=MOST_ROWS, row_by=("unit", "part"), step=steps.INSPECTION
+    )
+    readings: tuple[Reading, ...] | None = records_of(
+        Reading, "readings", most=MOST_READINGS, row_by=("unit", "stage", "event", "reached")
+    )
+    adjustments: tuple[Adjustment, ...] | None = records_of(
+        Adjustment, "what was turned", most=MOST_ROWS, row_by=("unit", "part"), step=steps.CORRECTION
+    )
+    runs: tuple[Run, ...] | None = records_of(Run, "engine in service", most=MOST_ROWS, row_by=("when",), step=steps.RECORD)
+    service: tuple[Service, ...] | None = records_of(
+        Service, "units in service", most=MOST_ROWS, row_by=("when", "unit"), step=steps.RECORD
+    )
+    handover: Handover | None = record_of(Handover, "handing over", step=steps.HANDOVER)
     demo: bool | None = flag("demo", help="True in the demo's jobs: ship and numbers are invented. Pages and paper say so.")
     drafts: Mapping[str, str] | None = texts(
         "typed but not understood", help="Text from the worksheet that could not be read as a value. Nothing is lost."
     )
+
+    @property
+    def direction(self) -> str:
+        """The direction that the job is for."""
+        return self.reference.rotation or AHEAD
+
+    def judges(self, reading: Reading) -> bool:
+        """Whether a reading counts: only when it was reached turning in the direction that the settings are for."""
+        return (reading.reached or AHEAD) == self.direction

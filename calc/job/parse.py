@@ -56,7 +56,7 @@ def parse(source: str | bytes) -> Any:
     if len(source) > MOST_BYTES:
         raise _whole_file(
             f"{len(source) / 1e6:.1f} MB",
-            "The file is larger than 1 MB, and a job never is. Check that it is the right file.",
+            "The file is larger than 1 MB, and none that this program reads ever is. Check that it is the right file.",
         )
     if isinstance(source, bytes):
         try:
@@ -121,7 +121,7 @@ def _depth(tree: Any) -> int:
 def _too_deep() -> JobErrors:
     return _whole_file(
         f"more than {MOST_LEVELS} levels",
-        "The file is nested deeper than a job ever is. Check that it is the right file.",
+        "The file is nested deeper than any that this program reads. Check that it is the right file.",
     )
 
 

@@ -67,7 +67,7 @@ def shown(value: Any, most: int = 60) -> str:
 
 
 def entry_words(entry: Any, j: int) -> str:
-    """An entry of a list as a person points at it: by unit, stage and event; by its place where it has none.
+    """An entry of a list as a person points at it: by unit, stage and event, or what else names it; else by its place.
 
     >>> entry_words({"unit": 2, "stage": "as_found", "event": "peak"}, 4), entry_words({}, 4)
     ('unit 2, as found, peak', 'entry 5')
@@ -78,4 +78,7 @@ def entry_words(entry: Any, j: int) -> str:
         if isinstance(unit, int) and not isinstance(unit, bool):
             words.append(f"unit {unit}")
             words += [entry[key].replace("_", " ")[:40] for key in ("stage", "event") if isinstance(entry.get(key), str)]
+        words += [
+            entry[key].replace("_", " ")[:40] for key in ("part", "when", "item", "code") if isinstance(entry.get(key), str)
+        ]
     return ", ".join(words) or f"entry {j + 1}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import replace
 from typing import Any, TypeVar
@@ -52,30 +53,72 @@ def job_from_tree(tree: Any) -> Job:
     return job
 
 
-def examine(tree: Any, root: type[Any] = Job, *, complete: bool = True) -> tuple[Any, list[Problem]]:
+Rules = Callable[[dict[str, Any]], Iterable[Problem]]
+
+
+def no_rules(_: object) -> Iterable[Problem]:
+    """For a record whose fields do not depend on each other.
+
+    >>> list(no_rules({}))
+    []
+    """
+    return ()
+
+
+def examine(
+    tree: Any, root: type[Any] = Job, *, complete: bool = True, rules: Rules | None = None, noun: str = "a job file"
+) -> tuple[Any, list[Problem]]:
     """What can be read of a tree, and what cannot.
 
-    Parameters: root: the record that the tree should be; complete: whether every unit needs its settings.
+    Parameters: root: the record that the tree should be; complete: whether every unit needs its settings; rules: the
+    problems between fields, those of a job where it is None; noun: what the tree is, for people.
     Returns: the record (None where a part is missing or wrong) and the problems in file order, at most 500 and then a
     last one that says that there are more.
     """
     if not isinstance(tree, dict):
         what = "a list" if isinstance(tree, list) else shown(tree)
         return None, [
-            Problem("", what, f"A job file holds one JSON object; {what} was found. Check that it is the right file.")
+            Problem(
+                "",
+                what,
+                f"{noun[:1].upper()}{noun[1:]} holds one JSON object; {what} was found. Check that it is the right file.",
+            )
         ]
     reader = _Reader(complete)
     job = None
     # One more than is shown tells that there are more; then the walk stops, however large a hostile file is.
     with suppress(_EnoughError):
         job = reader.record(root, tree, "", "")
-        for problem in checks.across_fields(tree, complete):
+        for problem in checks.across_fields(tree, complete) if rules is None else rules(tree):
             reader.add(problem)
     problems = reader.problems
     if len(problems) > MOST_PROBLEMS:
         rest = f"There are more than {MOST_PROBLEMS} problems. Mend these, then check again."
         problems = [*problems[:MOST_PROBLEMS], Problem("", f"more than {MOST_PROBLEMS} problems", rest)]
     return (None if problems else job), problems
+
+
+def readable(tree: dict[str, Any], root: type[Any]) -> dict[str, Any]:
+    """The fields of a tree that can be read each on its own, for rules between fields: no rule needs to check types again.
+
+    Parameters: tree; root: the record that it should be. Returns: value by name, without those that are absent or wrong.
+
+    >>> from calc.job.model import AngleScale
+    >>> readable({"step_deg": 0.1, "repeatability_deg": "much"}, AngleScale)
+    {'step_deg': 0.1}
+    """
+    found = {}
+    for field in fields_of(root):
+        if field.name in tree:
+            reader = _Reader(complete=True)
+            with suppress(_EnoughError):
+                if field.kind == RECORDS and isinstance(tree[field.name], list):
+                    value = reader.record_list(field, tree[field.name], field.name, field.label, field.label)
+                else:
+                    value = reader.value(field, tree[field.name], field.name, field.label)
+            if not reader.problems:
+                found[field.name] = value
+    return found
 
 
 class _EnoughError(Exception):
@@ -105,9 +148,9 @@ class _Reader:
                     self._missing(field, where, label)
             elif field.kind == RECORDS and isinstance(tree[field.name], list):
                 # Entries are named by their unit, so the list's own name would only be said twice.
-                values[field.name] = self.record_list(field, tree[field.name], where, label, place or field.label)
+                values[field.attribute] = self.record_list(field, tree[field.name], where, label, place or field.label)
             else:
-                values[field.name] = self.value(field, tree[field.name], where, label)
+                values[field.attribute] = self.value(field, tree[field.name], where, label)
         for key, value in tree.items():
             if key not in known:
                 self._unreadable_numbers(value, _join(path, key))
@@ -133,6 +176,8 @@ class _Reader:
             return self.record(field.record, value, where, label)
         if field.kind == TEXTS and isinstance(value, dict):
             return self.text_map(field, value, where, label)
+        if field.kind == CHOICE and type(value) is float and f"{value:g}" in field.choices:
+            return f"{value:g}"  # A word that looks like a number, such as a strength of 8.8, is written as one.
         fits = (
             (field.kind == TEXT and isinstance(value, str))
             or (field.kind == FLAG and isinstance(value, bool))

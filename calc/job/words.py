@@ -86,3 +86,19 @@ def units_words(numbers: list[int]) -> str:
     ('unit 3', 'units 1, 2 and 5')
     """
     return f"{'unit' if len(numbers) == 1 else 'units'} {listed([str(number) for number in numbers])}"
+
+
+def spans_words(numbers: list[int]) -> str:
+    """Many units in a row, in rising order, with runs of three and more drawn together.
+
+    >>> spans_words([3]), spans_words([1, 2]), spans_words([1, 2, 3, 4, 6, 8, 9, 10])
+    ('unit 3', 'units 1 and 2', 'units 1 to 4, 6 and 8 to 10')
+    """
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    words = [text for run in runs for text in (map(str, run) if len(run) < 3 else (f"{run[0]} to {run[-1]}",))]
+    return f"{'unit' if len(numbers) == 1 else 'units'} {listed(words)}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from calc.findings import (
     FORMAT,
     VERSION,
@@ -31,6 +33,7 @@ from calc.job.model import (
 )
 from calc.job.write import checksum, job_to_tree
 from calc.judge import across, say
+from calc.judge.after import after_correction
 from calc.judge.event import Kind, Placed, index_doubt_mm, judge_event, kind_of, scatter_by_kind, sits
 from calc.judge.notes import (
     note_about_instruments,
@@ -43,14 +46,13 @@ from calc.judge.settings import Settings, settings_of
 from calc.judge.suspect import find_suspicions
 from calc.judge.unit import (
     JudgedUnit,
-    after_correction,
     find_cam_cause,
     find_cam_part,
     find_corrections,
     find_rod_causes,
 )
 from calc.measure import conformity
-from calc.measure.gum import Term, effective_dof
+from calc.measure.gum import Term, combined, effective_dof
 from calc.measure.pool import Repeatability, mean
 from calc.pump import cut_out, doubt, quantity
 from calc.version import PROGRAM
@@ -86,7 +88,7 @@ def assess(job: Job) -> Findings:
             find_cam_cause(unit, settings)
             find_corrections(unit, settings)
     find_suspicions(job, settings, units, scatter)
-    strokes = {stage: _mean_stroke([unit for unit in units if unit.stage == stage]) for stage in STAGES}
+    strokes = {stage: mean_of_strokes(unit.stroke_mm for unit in units if unit.stage == stage) for stage in STAGES}
     findings = [_finish(unit, job, settings, scatter, strokes[unit.stage], notices) for unit in units]
     notices += notes_about_engine(job, units) + note_about_instruments(units, settings) + notes_about_stages(units)
     verdict, items = _summary(job, findings, units)
@@ -99,6 +101,7 @@ def assess(job: Job) -> Findings:
             vessel=job.vessel,
             date=job.date,
             running_hours=job.running_hours,
+            rotation=job.reference.rotation,
             checksum=checksum(job_to_tree(job)),
         ),
         summary=Summary(verdict=verdict, text=say.summary(job, verdict, items, findings, common)),
@@ -115,11 +118,9 @@ def _gather(job: Job, settings: Settings) -> list[JudgedUnit]:
         key = (reading.unit, reading.stage)
         unit = found.get(key)
         if unit is None:
-            unit = found[key] = JudgedUnit(reading.unit, reading.stage, settings.units[reading.unit])
-        if reading.judged:
+            unit = found[key] = JudgedUnit(reading.unit, reading.stage, settings.units[reading.unit], direction=job.direction)
+        if job.judges(reading):
             unit.readings[reading.event] = Placed(j, reading)
-        else:
-            unit.astern.append(Placed(j, reading))
     order = list(STAGES)
     return sorted(found.values(), key=lambda unit: (unit.number, order.index(unit.stage)))
 
@@ -159,7 +160,7 @@ def _finish(
     parts += [each.verdict for each in (opening, clearance) if each is not None and each.verdict is not None]
     verdict = conformity.worst(parts)
     exact, by_hand = (after_correction(unit, settings, by_hand) for by_hand in (False, True))
-    fuel = _quantity(unit, job, mean_stroke)
+    fuel = quantity_of(job, unit.stroke_mm, unit.delivery_deg, mean_stroke)
     notices += notes_about_unit(unit, job, settings, opening, exact, by_hand)
     limit = job.reference.zero_index_opening_min_mm
     unit.said = say.unit(unit, settings, verdict, opening, clearance, exact, by_hand, limit)
@@ -221,9 +222,9 @@ def _cut_out(unit: JudgedUnit, job: Job, settings: Settings, scatter: Scatter) -
         return CutOut(opening_mm=opening, zero_delivery_index=index)
     repeats = scatter[kind_of(placed.reading, "valve_lift_mm")].of_mean(len(placed.reading.valve_lift_mm), "repeats")
     ratio_c, ratio_o = settings.ratio[SUCTION_CLOSING], settings.ratio[SPILL_OPENING]
-    u = cut_out.opening_uncertainty(settings.quality.valve_mm, ratio_c, ratio_o, repeats.u)
     gauges = cut_out.opening_uncertainty(settings.quality.valve_mm, ratio_c, ratio_o, 0.0)
-    dof = effective_dof([Term("gauges", gauges), repeats])
+    unit.opening_budget = (Term("gauges", gauges), repeats)
+    u, dof = combined(unit.opening_budget), effective_dof(unit.opening_budget)
     probability = conformity.probability_between(opening, u, dof, low=limit)
     return CutOut(
         opening_mm=opening,
@@ -243,14 +244,17 @@ def _lift_off(unit: JudgedUnit, job: Job) -> LiftOff | None:
     return LiftOff(clearance_mm=clearance, limit_mm=limit, verdict=verdict)
 
 
-def _mean_stroke(units: list[JudgedUnit]) -> float | None:
-    """Mean effective stroke [mm] of two or more units of one stage."""
-    known = [stroke for unit in units if (stroke := unit.stroke_mm) is not None]
+def mean_of_strokes(strokes: Iterable[float | None]) -> float | None:
+    """Mean effective stroke [mm] of two or more units; None with fewer, which have no balance."""
+    known = [stroke for stroke in strokes if stroke is not None]
     return mean(known) if len(known) > 1 else None
 
 
-def _quantity(unit: JudgedUnit, job: Job, mean_stroke: float | None) -> Quantity | None:
-    stroke, delivery = unit.stroke_mm, unit.delivery_deg
+def quantity_of(job: Job, stroke: float | None, delivery: float | None, mean_stroke: float | None) -> Quantity | None:
+    """Fuel of one stroke.
+
+    Parameters: effective stroke [mm], delivery angle [deg], mean stroke of the units [mm]; None without the first two.
+    """
     if stroke is None or delivery is None:
         return None
     diameter, speed, fuel = job.engine.plunger_diameter_mm, job.engine.speed_rpm, job.fuel

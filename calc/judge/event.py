@@ -113,6 +113,11 @@ class JudgedEvent:
         """Lift deviation D [mm]."""
         return self.finding.lift_deviation_mm
 
+    @property
+    def at_contact(self) -> bool:
+        """Whether it was read at contact, else at reference lift."""
+        return self.placed.reading.method == AT_CONTACT
+
 
 def index_doubt_mm(settings: Settings, unit: UnitSettings, opening_mm: float | None) -> float | None:
     """Doubt of the spill lift from the fuel index [mm]; None where the zero-index opening that it needs is unknown."""

@@ -7,18 +7,25 @@ from typing import Any
 
 from calc.findings import AfterCorrection, CutOut, Notice, RodCorrection
 from calc.fuel import density
-from calc.job.describe import RECORD, RECORDS, field_of, fields_of
+from calc.job.catalogue import INSPECTED
+from calc.job.describe import field_of
+from calc.job.direction import mirrored
 from calc.job.model import (
+    AHEAD,
     ASTERN,
+    CONDITIONS,
     EVENTS,
     LIFT_OFF,
+    SOUND,
     SPILL_OPENING,
     STAGES,
     SUCTION_CLOSING,
     VALVE_EVENTS,
     ZERO_INDEX,
     Job,
+    Reading,
 )
+from calc.job.unknown import cut, unknown_paths
 from calc.job.words import plain
 from calc.judge.cut_out_after import DANGER, cut_out_after, worst_opening
 from calc.judge.event import sits
@@ -41,8 +48,15 @@ _LEAVES_EMPTY = {
 
 
 def notes_about_job(job: Job) -> list[Notice]:
-    """Notices that the file itself gives rise to: unknown keys, drafts, astern readings."""
-    notices = list(_unknown_keys(job, ""))
+    """Notices that the file itself gives rise to: unknown keys, drafts, readings reached the other way."""
+    notices = [
+        Notice(
+            code="unknown_key",
+            where=where,
+            text=f"{cut(where)}: this version does not know the key. It is kept in the file and changes no number.",
+        )
+        for where in unknown_paths(job)
+    ]
     if job.drafts:
         words = "1 entry was" if len(job.drafts) == 1 else f"{len(job.drafts)} entries were"
         notices.append(
@@ -53,45 +67,40 @@ def notes_about_job(job: Job) -> list[Notice]:
             )
         )
     for j, reading in enumerate(job.readings or ()):
-        if reading.reached == ASTERN:
-            notices.append(
-                Notice(
-                    code="astern_reading",
-                    where=f"readings[{j}]",
-                    text=f"Unit {reading.unit}, {STAGES[reading.stage]}, {EVENTS[reading.event]}: reached astern. Settings "
-                    "count only when reached turning ahead. It is kept and not judged.",
-                )
-            )
-    return notices
+        if not job.judges(reading):
+            notices.append(_other_way(j, reading, job.direction))
+    return [*notices, *notes_about_wear(job)]
 
 
-def _unknown_keys(node: Any, path: str) -> Iterator[Notice]:
-    for key in node.extra:
-        where = f"{path}.{key}" if path else key
-        shown = where if len(where) <= 80 else f"{where[:79]}…"
-        yield Notice(
-            code="unknown_key",
-            where=where,
-            text=f"{shown}: this version does not know the key. It is kept in the file and changes no number.",
+def notes_about_wear(job: Job) -> list[Notice]:
+    """What was seen on the parts, where it bears on the timing."""
+    return [
+        Notice(
+            code="worn_part",
+            where=f"inspections[{j}].condition",
+            text=f"Unit {seen.unit}, {INSPECTED[seen.part]}: {CONDITIONS[seen.condition]}. "
+            f"{_WEAR.get(seen.part, _WEAR_ELSEWHERE)}",
         )
-    for name, is_list in _inner_records(type(node)):
-        value = getattr(node, name)
-        where = f"{path}.{name}" if path else name
-        if is_list:
-            for j, each in enumerate(value or ()):
-                yield from _unknown_keys(each, f"{where}[{j}]")
-        elif value is not None:
-            yield from _unknown_keys(value, where)
+        for j, seen in enumerate(job.inspections or ())
+        if seen.condition is not None and seen.condition != SOUND
+    ]
 
 
-_INNER: dict[type, list[tuple[str, bool]]] = {}
+_WEAR = dict.fromkeys(
+    ("cam", "roller"), "Push rods do not cure a worn cam or roller. Measure the cam before you correct anything on this unit."
+)
+_WEAR_ELSEWHERE = "Repair or replace it first. A correction made on it does not last."
 
 
-def _inner_records(record: type) -> list[tuple[str, bool]]:
-    """Names of the fields that hold records, and whether they hold a list of them; found out once a record."""
-    if record not in _INNER:
-        _INNER[record] = [(field.name, field.kind == RECORDS) for field in fields_of(record) if field.kind in (RECORD, RECORDS)]
-    return _INNER[record]
+def _other_way(j: int, reading: Reading, direction: str) -> Notice:
+    place = f"Unit {reading.unit}, {STAGES[reading.stage]}, {EVENTS[reading.event]}"
+    unsaid = " Nothing was entered, which means ahead." if reading.reached is None else ""
+    words = mirrored(": reached astern. Settings count only when reached turning ahead.", direction)
+    return Notice(
+        code="astern_reading" if direction == AHEAD else "ahead_reading",
+        where=f"readings[{j}]",
+        text=f"{place}{words} It is kept and not judged.{unsaid}",
+    )
 
 
 def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:
@@ -108,6 +117,15 @@ def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:
         "reference.lift_off_clearance_min_mm": any(LIFT_OFF in unit.readings for unit in units),
     }
     notices = [_missing(path) for path, needed in wanted.items() if needed and _value(job, path) is None]
+    if rods and job.direction == ASTERN:
+        notices.append(
+            Notice(
+                code="both_directions",
+                where="reference.rotation",
+                text="A push rod or cam that serves both directions moves the timing ahead as well. Judge the job for ahead "
+                "before you turn a nut, and read both directions again afterwards.",
+            )
+        )
     fuel = job.fuel
     if both and fuel and fuel.density_15_kg_m3 is not None and fuel.temperature_c is not None:
         inside = density.LOWEST_C <= fuel.temperature_c <= density.HIGHEST_C

@@ -64,7 +64,9 @@ def unit(
     # A unit that is within is left alone: nobody is warned of a correction that nobody should make.
     level = None if verdict == WITHIN else cut_out_after(exact, by_hand, opening_limit_mm, settings.seat_contact_mm)
     return Said(
-        stop=tuple(_stop(judged, level, worst_opening(exact, by_hand), opening_limit_mm)),
+        stop=tuple(
+            stop_words(judged.number, level, worst_opening(exact, by_hand), opening_limit_mm, "If you make this correction")
+        ),
         level=level,
         todo=(
             *_cut_out_first(judged, opening, clearance),
@@ -76,21 +78,27 @@ def unit(
     )
 
 
-def _stop(judged: JudgedUnit, level: str | None, opening: float | None, limit_mm: float | None) -> list[str]:
+def stop_words(number: int, level: str | None, opening: float | None, limit_mm: float | None, when: str) -> list[str]:
+    """Hazard, consequence and how to avoid it, where a unit's cut-out would be lost. `when` says by what it would be.
+
+    >>> stop_words(3, "warning", 0.7, 0.9, "If you make this correction")[1]
+    'The limit is 0.90 mm, so unit 3 might not cut out.'
+    """
     if level is None or opening is None:
         return []
-    moved = f"If you make this correction, the spill valve opens only {plain(opening, 2)} mm at index 0."
+    far = f"opens only {plain(opening, 2)} mm" if opening > 0.0 else "does not open"
+    moved = f"{when}, the spill valve {far} at index 0."
     if level == DANGER:
         return [
             moved,
-            f"Unit {judged.number} would inject at index 0, and the engine might not stop.",
+            f"Unit {number} would inject at index 0, and the engine might not stop.",
             "Turn no nut. Ask the maker first.",
         ]
     assert level == WARNING
     assert limit_mm is not None
     return [
         moved,
-        f"The limit is {plain(limit_mm, 2)} mm, so unit {judged.number} might not cut out.",
+        f"The limit is {plain(limit_mm, 2)} mm, so unit {number} might not cut out.",
         "Ask the maker before you go on.",
     ]
 
@@ -118,7 +126,7 @@ def _read_again_first(judged: JudgedUnit, verdict: str) -> list[str]:
     """A reading that may be a slip is read again before anything is moved by it."""
     if not judged.suspicions:
         return []
-    words = read_again(judged.suspicions)
+    words = read_again(judged.suspicions, judged.direction)
     if judged.corrections and verdict != WITHIN:
         words.append("Settle this before you correct anything. If the numbers stand:")
     return words
@@ -126,9 +134,7 @@ def _read_again_first(judged: JudgedUnit, verdict: str) -> list[str]:
 
 def _todo(judged: JudgedUnit, settings: Settings, verdict: str, after: AfterCorrection | None) -> list[str]:
     if judged.disagrees:
-        assert judged.disagreement is not None
-        size = plain(abs(judged.disagreement.value), 2)
-        return [f"Start and end contradict each other by {size}°. Correct nothing. Read both again."]
+        return [disagreement_words(judged)]
     if verdict == WITHIN:
         shared = next((each.size for each in judged.causes if each.code == cause.COMMON_SHIFT), 0.0)
         for event, each in judged.events.items():
@@ -141,6 +147,13 @@ def _todo(judged: JudgedUnit, settings: Settings, verdict: str, after: AfterCorr
                 ]
         return ["Leave this unit alone."]
     return _what_to_do(judged, settings, after)
+
+
+def disagreement_words(judged: JudgedUnit) -> str:
+    """Start and end contradict each other: nothing is corrected by such readings."""
+    assert judged.disagreement is not None
+    size = plain(abs(judged.disagreement.value), 2)
+    return f"Start and end contradict each other by {size}°. Correct nothing. Read both again."
 
 
 def _settle(judged: JudgedUnit) -> list[str]:
@@ -178,7 +191,8 @@ def _timing(judged: JudgedUnit) -> list[str]:
     return words
 
 
-def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection | None) -> list[str]:
+def shared_words(judged: JudgedUnit) -> list[str]:
+    """What all units share: it is cleared before any rod or cam of one unit is moved."""
     words = []
     for found in judged.causes:
         if found.code == cause.COMMON_SETTING and found.event:
@@ -188,6 +202,11 @@ def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection |
             )
         elif found.code == cause.COMMON_SHIFT:
             words.append(f"All units are {late_words(found.size)} together: check the flywheel pointer first.")
+    return words
+
+
+def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection | None) -> list[str]:
+    words = shared_words(judged)
     if judged.opening_mm is None and any(isinstance(each, RodCorrection) for each in judged.corrections):
         words.append("First read the opening at index 0: a rod moves it.")
     for each in judged.corrections:
@@ -227,9 +246,17 @@ def _rod_words(judged: JudgedUnit, each: RodCorrection, settings: Settings, afte
         read = as_read(left, -settings.tolerance_deg, settings.tolerance_deg)
         words.append(f"The {NOUN[event]} will then be {late_words(left)}: {read}.")
     if each.assumes:
-        labels = [f"“{field_of(Job, path).label}”" for path in each.assumes]
-        words.append(f"This rests on what you have not entered: {listed(labels)}.")
+        words.append(assumed_words(each.assumes))
     return " ".join(words)
+
+
+def assumed_words(paths: Iterable[str]) -> str:
+    """On which missing entries something rests.
+
+    >>> assumed_words(["engine.rod_thread"])
+    'This rests on what you have not entered: “push-rod thread”.'
+    """
+    return f"This rests on what you have not entered: {listed([f'“{field_of(Job, path).label}”' for path in paths])}."
 
 
 def _cut_out(opening: CutOut | None) -> list[str]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import exp, log, sqrt
 from statistics import median
 
-from calc.job.model import AT_CONTACT, BASE_RETURN, PEAK, SUCTION_CLOSING, VALVE_EVENTS, Job, Reading, lists_of
+from calc.job.model import ASTERN, AT_CONTACT, BASE_RETURN, PEAK, SUCTION_CLOSING, VALVE_EVENTS, Job, Reading, lists_of
 from calc.judge.event import Kind, kind_of
 from calc.judge.settings import Settings
 from calc.judge.unit import JudgedUnit
@@ -235,6 +235,8 @@ class Layout:
         tdc = even_tdc(engine.firing_order)
         if engine.tdc_deg is not None:
             tdc = dict(enumerate(engine.tdc_deg, start=1))
+        if self._job.direction == ASTERN:
+            tdc = {unit: -angle for unit, angle in tdc.items()}  # The engine's data are for ahead.
         return Engine(self._job.instruments.plunger_gauge.mm_per_turn, tdc)
 
     def gauge(self, unit: JudgedUnit) -> tuple[float | None, float | None, float]:

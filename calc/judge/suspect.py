@@ -15,7 +15,7 @@ from calc.judge import suspect_left, suspect_repeats, suspect_stage, suspect_uni
 from calc.judge.event import Kind
 from calc.judge.seen import FAULT, Layout, SeenUnit, StageParts, see
 from calc.judge.settings import Settings
-from calc.judge.suspect_unit import HONEST, Explanation
+from calc.judge.suspect_unit import HONEST, HONEST_LIMIT, Explanation
 from calc.judge.suspect_words import settle
 from calc.judge.unit import JudgedUnit
 from calc.measure.evidence import log_sum, shares
@@ -23,7 +23,7 @@ from calc.measure.pool import Repeatability
 from calc.pump.cause import NOTEWORTHY_SHARE
 from calc.pump.mistakes import copied
 
-HONEST_LIMIT, LISTED_FROM = 0.20, 0.05
+LISTED_FROM = 0.05
 # What fits this well is not weighed further: in standard uncertainties, and in usual sizes of a fault.
 FITS, USUAL = 2.5, 3.0
 

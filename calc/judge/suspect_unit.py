@@ -38,6 +38,10 @@ NEAR = 5.0  # An explanation further off than so many standard deviations is not
 SLIPS_A_NUMBER = 5.0  # About so many different slips can be made in one number.
 
 HONEST = "honest"
+# Below this share of the honest faults mistakes are listed.
+HONEST_LIMIT = 0.20
+# How many mistakes can be made in one unit, each with the prior of one; slips count three times, since a number has many.
+_WAYS = 12.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +63,31 @@ def explanations(unit: SeenUnit, engine: Engine) -> list[Explanation]:
     """Every mistake of one unit that comes near its numbers, and the honest faults (code `honest`)."""
     honest = log_honest(unit, unit.numbers)
     found = [Explanation(HONEST, (), honest)]
+    if plainly_honest(unit, honest):
+        return found
     for mistake in (_zero, _tilt, _turn, _bottomed, _mark, _sign, _astern, _slip, _swapped, _backwards):
         found += mistake(unit, engine)
     found += _copied(unit, honest)
     found = [each for each in found if matters(unit, each)]
     return found if unit.base is not None or unit.peak_spill is not None else _inseparable(found)
+
+
+def plainly_honest(unit: SeenUnit, honest: float) -> bool:
+    """Whether no mistake can be listed, whatever it is: its density has a peak, and the honest faults come near enough to it.
+
+    Formula: with the peak p of the honest density, every way of making one mistake has at most 2 p (the mixtures of `log_sized`
+    and of wear hold a little more in their sound part, and never twice as much), so all of them together have at most
+    2 MISTAKE p for each of `_WAYS`. Units on which more is known (return to zero, peak lift, a valve on its seat, entries equal
+    to the reference) are always weighed. Parameters: honest: log density of the unit's numbers.
+    """
+    if unit.base is not None or unit.peak is not None or unit.peak_spill is not None:
+        return False
+    if any(each.numbers[0] is None for each in unit.events) or copies(unit)[0] >= 2:
+        return False
+    peak = log_honest(unit, [(0.0, unit.expect, 0.0) for _ in unit.events])
+    # A slip can put a valve on its seat, whose probability is at most 1.
+    peak += sum(max(0.0, -each.log_rod(0.0)) for each in unit.events)
+    return honest - peak >= log(2.0 * MISTAKE * _WAYS * HONEST_LIMIT / (1.0 - HONEST_LIMIT))
 
 
 def matters(unit: SeenUnit, each: Explanation) -> bool:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
 from calc.findings import SUSPICIONS, Suspicion
+from calc.job.direction import mirrored
 from calc.job.model import SUCTION_CLOSING, VALVE_EVENTS
 from calc.job.words import plain, short, signed
 from calc.judge.settings import Settings
@@ -13,6 +15,7 @@ from calc.judge.unit import JudgedUnit
 from calc.measure.pool import mean
 from calc.pump import mistakes
 
+_NOTES = re.compile(r" \([^)]*\)")
 _NOUN = {SUCTION_CLOSING: "start"}
 
 
@@ -27,13 +30,13 @@ def noun(events: tuple[str, ...]) -> str:
     return f"the {_NOUN.get(events[0], 'end')}" if events else "this unit"
 
 
-def what(code: str) -> str:
-    """What may have happened, without the note on its size.
+def what(code: str, direction: str) -> str:
+    """What may have happened, without the notes on directions and size.
 
-    >>> what("gauge_tilt")
-    'the plunger gauge stood at a slant'
+    >>> what("gauge_tilt", "ahead"), what("astern_play", "astern")
+    ('the plunger gauge stood at a slant', 'the event was reached ahead, with the play not taken up')
     """
-    return SUSPICIONS[code].partition(" (size")[0]
+    return mirrored(_NOTES.sub("", SUSPICIONS[code]), direction)
 
 
 def _size(each: Explanation, digits: int = 2) -> str:
@@ -73,8 +76,8 @@ def _sign(each: Explanation, unit: JudgedUnit, settings: Settings) -> str:
     return f"Turn to {noun(each.events)} and look at the flywheel: is it before or after TDC? Read the angle again."
 
 
-def _astern(_: Explanation, __: JudgedUnit, ___: Settings) -> str:
-    return "Turn back well beyond the event, come up to it turning ahead only, and read it again."
+def _astern(_: Explanation, unit: JudgedUnit, __: Settings) -> str:
+    return mirrored("Turn back well beyond the event, come up to it turning ahead only, and read it again.", unit.direction)
 
 
 def _index(_: Explanation, __: JudgedUnit, settings: Settings) -> str:
@@ -188,15 +191,14 @@ def share(fits: float) -> str:
     return "above 99\u00a0%" if fits > 0.99 else f"{plain(100.0 * fits, 0)}\u00a0%"
 
 
-def read_again(suspicions: Sequence[Suspicion]) -> list[str]:
+def read_again(suspicions: Sequence[Suspicion], direction: str) -> list[str]:
     """What to read again first, and why: one sentence or two for each suspicion."""
     said = []
     for place, each in enumerate(suspicions):
+        perhaps = f"perhaps {what(each.code, direction)} ({share(each.fits)}). {each.settle}"
         if place == 0:
             events = [event for event in VALVE_EVENTS if any(event in other.events for other in suspicions)]
-            said.append(
-                f"Read {noun(tuple(events))} again first: perhaps {what(each.code)} ({share(each.fits)}). {each.settle}"
-            )
+            said.append(f"Read {noun(tuple(events))} again first: {perhaps}")
         else:
-            said.append(f"Or perhaps {what(each.code)} ({share(each.fits)}). {each.settle}")
+            said.append(f"Or {perhaps}")
     return said

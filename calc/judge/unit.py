@@ -1,15 +1,17 @@
-"""One unit in one stage: its cam part, its causes, what to correct and what will come of it."""
+"""One unit in one stage: its cam part, its causes, what to correct."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from calc.findings import AfterCorrection, CamCorrection, Cause, Correction, RodCorrection, Suspicion
-from calc.job.model import LIFT_OFF, SPILL_OPENING, SUCTION_CLOSING, VALVE_EVENTS, ZERO_INDEX
+from calc.findings import CamCorrection, Cause, Correction, RodCorrection, Suspicion
+from calc.job.direction import mirrored
+from calc.job.model import AHEAD, LIFT_OFF, SPILL_OPENING, SUCTION_CLOSING, VALVE_EVENTS, ZERO_INDEX
 from calc.judge.event import JudgedEvent, Placed
 from calc.judge.settings import LENGTHENING, RATIO_SPILL, RATIO_SUCTION, ROD_THREAD, Settings, UnitSettings
 from calc.measure.conformity import SLACK
+from calc.measure.gum import Term
 from calc.measure.pool import mean
 from calc.pump import cause, correction, doubt
 from calc.pump.cause import Estimate
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
 
 ROD_OF = {SUCTION_CLOSING: cause.SUCTION_ROD, SPILL_OPENING: cause.SPILL_ROD}
 EVENT_OF = {rod: event for event, rod in ROD_OF.items()}
-_RATIO_PATH = {SUCTION_CLOSING: RATIO_SUCTION, SPILL_OPENING: RATIO_SPILL}
+RATIO_PATH = {SUCTION_CLOSING: RATIO_SUCTION, SPILL_OPENING: RATIO_SPILL}
 
 
 @dataclass(slots=True)
@@ -30,7 +32,7 @@ class JudgedUnit:
     stage: str
     settings: UnitSettings
     readings: dict[str, Placed] = field(default_factory=dict)
-    astern: list[Placed] = field(default_factory=list)
+    direction: str = AHEAD
     events: dict[str, JudgedEvent] = field(default_factory=dict)
     disagreement: Estimate | None = None
     cam_part: Estimate | None = None
@@ -40,6 +42,7 @@ class JudgedUnit:
     corrections: list[Correction] = field(default_factory=list)
     suspicions: list[Suspicion] = field(default_factory=list)
     said: Said | None = None
+    opening_budget: tuple[Term, ...] = ()
 
     @property
     def opening_mm(self) -> float | None:
@@ -73,6 +76,12 @@ class JudgedUnit:
         return any(each.code == cause.READINGS_DISAGREE for each in self.causes)
 
 
+_BOTH_AGAIN = (
+    "Read both events again: zero the plunger gauge on the base circle, turn ahead only, look at the flywheel mark of this "
+    "unit. Take the return to zero and the peak lift as well."
+)
+
+
 def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
     """The unit's cam part, or the disagreement of its two events. Fills `cam_part` or `causes`."""
     events = [unit.events[event] for event in VALVE_EVENTS if event in unit.events]
@@ -92,8 +101,7 @@ def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
                     unit="deg",
                     u=u,
                     effect_deg=size,
-                    check_next="Read both events again: zero the plunger gauge on the base circle, turn ahead only, look at "
-                    "the flywheel mark of this unit. Take the return to zero and the peak lift as well.",
+                    check_next=mirrored(_BOTH_AGAIN, unit.direction),
                 )
             )
             return
@@ -164,7 +172,7 @@ def _rod_correction(judged: JudgedEvent, found: Cause, settings: Settings) -> Ro
     spill = event == SPILL_OPENING
     change_for = correction.spill_rod_change if spill else correction.suction_rod_change
     change = change_for(found.size, judged.ratio, settings.lengthening_opens)
-    rests_on = [_RATIO_PATH[event], LENGTHENING]
+    rests_on = [RATIO_PATH[event], LENGTHENING]
     pitch = settings.pitch_mm
     if pitch is None:
         turns = flats = hand_flats = hand_change = trial = None
@@ -185,48 +193,4 @@ def _rod_correction(judged: JudgedEvent, found: Cause, settings: Settings) -> Ro
         hand_change_mm=hand_change,
         trial_lift_mm=trial,
         assumes=tuple(path for path in rests_on if path in settings.assumed),
-    )
-
-
-def after_correction(unit: JudgedUnit, settings: Settings, by_hand: bool) -> AfterCorrection | None:
-    """The deviations, stroke and zero-index opening that the corrections would leave.
-
-    Parameters: by_hand: with rods moved by the quarter flats that a hand can turn; None where a pitch is missing for that.
-    """
-    if not unit.corrections:
-        return None
-    moved = dict.fromkeys(VALVE_EVENTS, 0.0)
-    cam_change = 0.0
-    for each in unit.corrections:
-        if isinstance(each, CamCorrection):
-            cam_change = each.change_deg
-            continue
-        event = EVENT_OF[each.part]
-        if not by_hand:
-            moved[event] = -unit.events[event].lift_error_mm
-        elif each.hand_change_mm is None:
-            return None
-        else:
-            moved[event] = correction.lift_from_rod(
-                each.hand_change_mm, settings.ratio[event], event == SPILL_OPENING, settings.lengthening_opens
-            )
-    deviation: dict[str, float | None] = {}
-    for event in VALVE_EVENTS:
-        judged = unit.events.get(event)
-        if judged is None:
-            deviation[event] = None
-            continue
-        left = judged.lift_error_mm + moved[event]
-        travel = unit.settings.flank[event].travel(left) if moved[event] else judged.travel_deg
-        deviation[event] = judged.finding.deviation_deg - judged.travel_deg + travel + cam_change
-    stroke, opening = unit.stroke_mm, unit.opening_mm
-    return AfterCorrection(
-        beginning_deviation_deg=deviation[SUCTION_CLOSING],
-        end_deviation_deg=deviation[SPILL_OPENING],
-        effective_stroke_mm=None if stroke is None else stroke + moved[SPILL_OPENING] - moved[SUCTION_CLOSING],
-        zero_index_opening_mm=None
-        if opening is None
-        else correction.zero_index_opening_after(
-            opening, settings.ratio[SPILL_OPENING], moved[SUCTION_CLOSING], moved[SPILL_OPENING]
-        ),
     )

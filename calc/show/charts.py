@@ -10,26 +10,31 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from calc.findings import Event, UnitFindings
+from calc.job.direction import named
 from calc.job.model import AS_FOUND, AS_LEFT, SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS
 from calc.job.words import angle_words, late_words, plain, signed
+from calc.judge.after import PREDICTED
 from calc.judge.unit import JudgedUnit
 from calc.measure.gum import Term, combined
 from calc.pump.cam import Flank
-from calc.show.drawing import THIN as _THIN
-from calc.show.drawing import Axis as _Axis
-from calc.show.drawing import label as _text
-from calc.show.drawing import picture as _picture
-from calc.show.drawing import ticks
+from calc.show.draw import LINE as _LINE
+from calc.show.draw import THIN as _THIN
+from calc.show.draw import Axis as _Axis
+from calc.show.draw import picture as _picture
+from calc.show.draw import text as _text
+from calc.show.draw import ticks
 from calc.show.marks import WORDS, shape
 from calc.show.markup import Markup, element, joined
 
-_LINE = {"stroke": "currentColor", "stroke-width": "1.6", "fill": "none"}
+_BOLD = {"stroke-width": "1.6"}
 NOUNS = {SUCTION_CLOSING: "start", SPILL_OPENING: "end"}
 
 
 # ---------------------------------------------------------------- all units
 
 
+# Every kind of mark, in the order in which they stand in a row; the last one's number is written out.
+_STAGE_WORDS = {**STAGES, PREDICTED: "after these moves"}
 _LEFT, _RIGHT = 62.0, 268.0
 _ROW, _GAP, _TOP = 20.0, 8.0, 30.0
 
@@ -37,7 +42,8 @@ _ROW, _GAP, _TOP = 20.0, 8.0, 30.0
 def strip(units: Sequence[UnitFindings], tolerance_deg: float, linked: bool = False) -> Markup:
     """All units at a glance: a row per unit, start above end, deviation along one axis with the tolerance band.
 
-    Parameters: linked: whether each row leads to its unit, where the units stand on the same page.
+    Parameters: units, those of a stage that is only predicted among them; linked: whether each row leads to its unit, where
+    the units stand on the same page.
     """
     numbers = sorted({unit.unit for unit in units})
     events = [event for unit in units for event in (unit.beginning, unit.end) if event is not None]
@@ -100,16 +106,14 @@ def _axis_below(axis: _Axis, bottom: float) -> Markup:
 
 
 def _strip_unit(number: int, by_stage: dict[str, UnitFindings], axis: _Axis, top: float, linked: bool) -> Markup:
-    latest = by_stage.get(AS_LEFT) or by_stage[AS_FOUND]
+    latest = list(by_stage.values())[-1]
     parts = []
     for row, name in enumerate(("beginning", "end")):
         y = top + row * _ROW + 0.5 * _ROW
-        shown = {stage: event for stage in STAGES if stage in by_stage and (event := getattr(by_stage[stage], name))}
-        both = len(shown) == len(STAGES)
-        for stage, event in shown.items():
-            shift = (-4.0 if stage == AS_FOUND else 4.0) if both else 0.0
-            parts.append(_whisker(axis, event, stage, y + shift))
-        event = shown.get(AS_LEFT) or shown.get(AS_FOUND)
+        shown = {stage: event for stage in _STAGE_WORDS if stage in by_stage and (event := getattr(by_stage[stage], name))}
+        for at, (stage, event) in enumerate(shown.items()):
+            parts.append(_whisker(axis, event, stage, y + 4.0 * (2 * at - len(shown) + 1)))
+        event = list(shown.values())[-1] if shown else None
         parts.append(_text(26.0, y + 4.0, "start" if row == 0 else "end"))
         parts.append(_text(_RIGHT + 58.0, y + 4.0, f"{signed(event.deviation_deg, 2)}°" if event else "—", "end"))
         parts.append(shape(event.verdict if event else "incomplete", _RIGHT + 68.0, y - 6.0))
@@ -125,7 +129,7 @@ def _whisker(axis: _Axis, event: Event, stage: str, y: float) -> Markup:
     value = event.deviation_deg
     if abs(value) > axis.high:
         x, turn = (axis.right, -1) if value > 0 else (axis.left, 1)
-        fill = "none" if stage == AS_FOUND else "currentColor"
+        fill = _FILL[stage]
         return element(
             "path",
             {
@@ -144,9 +148,28 @@ def _whisker(axis: _Axis, event: Event, stage: str, y: float) -> Markup:
     return element("g", {"class": kind}, element("path", {"d": line, **_LINE}), _dot(x, y, stage))
 
 
+# As found hollow, as left filled; what is only predicted is no dot but a hollow diamond.
+_FILL = {AS_FOUND: "none", AS_LEFT: "currentColor", PREDICTED: "none"}
+
+
+@lru_cache(maxsize=512)
 def _dot(x: float, y: float, stage: str) -> Markup:
-    fill = "none" if stage == AS_FOUND else "currentColor"
+    fill = _FILL[stage]
+    if stage == PREDICTED:
+        return element(
+            "path", {"d": f"M{x:.1f} {y - 4.5:g}l4.5 4.5l-4.5 4.5l-4.5 -4.5z", "fill": fill, "stroke": "currentColor", **_BOLD}
+        )
     return element("circle", {"cx": x, "cy": y, "r": 3.5, "fill": fill, "stroke": "currentColor", "stroke-width": "1.6"})
+
+
+def sample(stage: str) -> Markup:
+    """The mark of a stage by itself, for a legend; the words beside it say what it is, so it is hidden from screen readers."""
+    return element(
+        "svg",
+        {"class": f"sm-sample sm-{stage}", "viewBox": "0 0 24 12", "width": 24, "height": 12, "aria-hidden": "true"},
+        element("path", {"d": "M2 6H8.5M15.5 6H22M2 3v6M22 3v6", **_LINE}),
+        _dot(12.0, 6.0, stage),
+    )
 
 
 def _strip_words(units: Sequence[UnitFindings], tolerance: float) -> str:
@@ -158,7 +181,7 @@ def _strip_words(units: Sequence[UnitFindings], tolerance: float) -> str:
                 if event is None
                 else f"{late_words(event.deviation_deg)} ±{plain(event.expanded_deg, 2)}°, " + (WORDS[event.verdict].lower())
             )
-            words.append(f"Unit {unit.unit} {STAGES[unit.stage]}, {noun}: {said}.")
+            words.append(f"Unit {unit.unit} {_STAGE_WORDS[unit.stage]}, {noun}: {said}.")
     return " ".join(words)
 
 
@@ -187,22 +210,23 @@ def lift_curve(unit: UnitFindings, tolerance_deg: float) -> Markup | None:
     return _picture(
         "lift",
         _CURVE_HEIGHT,
-        f"Unit {unit.unit}, {STAGES[unit.stage]}: plunger lift over crank angle",
+        f"{named(f'Unit {unit.unit}, {STAGES[unit.stage]}', judged.direction)}: plunger lift over crank angle",
         _curve_words(judged),
-        _frame(x, y),
-        _cam_line(judged, x, y),
+        _frame(x, y, named("crank angle after TDC", judged.direction)),
+        _cam_line(reference.flank[SUCTION_CLOSING], reference.angle_deg[SUCTION_CLOSING], x, y),
         [_reference_cross(reference.angle_deg[event], reference.lift_mm[event], x, y) for event in VALVE_EVENTS],
         [_event_point(judged, event, unit.stage, x, y) for event in judged.events],
-        _brackets(judged, x, y),
+        None if judged.stroke_mm is None or judged.delivery_deg is None else _measures(judged, x, y),
         [_lens(judged, event, unit.stage, tolerance_deg) for event in judged.events],
     )
 
 
-def _frame(x: _Axis, y: _Axis) -> Markup:
+@lru_cache(maxsize=128)
+def _frame(x: _Axis, y: _Axis, angle_words: str) -> Markup:
     parts: list[object] = [
         element("path", {"d": f"M{x.left:g} {y.right:g}V{y.left:g}H{x.right:g}", **_THIN}),
         _text(x.left + 4.0, y.right + 8.0, "plunger lift, mm"),
-        _text(x.right, _CURVE_BOTTOM + 32.0, "crank angle after TDC", "end"),
+        _text(x.right, _CURVE_BOTTOM + 32.0, angle_words, "end"),
     ]
     for value in ticks(x.low, x.high, 6):
         parts.append(element("path", {"d": f"M{x.at(value):.1f} {y.left:g}v4", **_THIN}))
@@ -220,15 +244,16 @@ def _cam_points(start: Flank, start_deg: float, low_mm: float, high_mm: float) -
     return tuple((start_deg + start.travel(lift - start.lift_mm), lift) for lift in lifts)
 
 
-def _cam_line(judged: JudgedUnit, x: _Axis, y: _Axis) -> Markup:
-    flank = judged.settings.flank[SUCTION_CLOSING]
-    points = _cam_points(flank, judged.settings.angle_deg[SUCTION_CLOSING], y.low, y.high)
+@lru_cache(maxsize=128)
+def _cam_line(flank: Flank, start_deg: float, x: _Axis, y: _Axis) -> Markup:
+    points = _cam_points(flank, start_deg, y.low, y.high)
     inside = [(angle, lift) for angle, lift in points if x.low <= angle <= x.high]
     path = "M" + "L".join(f"{x.at(angle):.1f} {y.at(lift):.1f}" for angle, lift in inside)
     dashes = "6 4" if flank.is_secant else None
     return element("path", {"class": "sm-cam", "d": path, **_LINE, "stroke-dasharray": dashes}) if inside else Markup("")
 
 
+@lru_cache(maxsize=128)
 def _reference_cross(angle_deg: float, lift_mm: float, x: _Axis, y: _Axis) -> Markup:
     at_x, at_y = x.at(angle_deg), y.at(lift_mm)
     return element(
@@ -261,14 +286,10 @@ def _lens(judged: JudgedUnit, event: str, stage: str, tolerance_deg: float) -> M
     """One event enlarged around its reference."""
     each = judged.events[event]
     found, flank = each.finding, judged.settings.flank[event]
-    lift, angle = judged.settings.lift_mm[event], judged.settings.angle_deg[event]
     u_lift = 1.96 * found.u_lift_mm
     wide = max(1.5 * tolerance_deg, 1.15 * (abs(found.deviation_deg) + found.expanded_deg))
     tall = max(wide * flank.slope, 1.15 * (abs(found.lift_deviation_mm) + u_lift))
-    x = _Axis(-wide, wide, 0.0, _LENS_WIDTH)
-    y = _Axis(-tall, tall, _LENS_HEIGHT, 0.0)
-    errors = [tall * (i / 8.0 - 1.0) for i in range(17)]
-    cam = "L".join(f"{x.at(flank.travel(error)):.1f} {y.at(error):.1f}" for error in errors if lift + error >= 0.0)
+    x, y = _lens_axes(wide, tall)
     at_x, at_y = x.at(found.deviation_deg), y.at(found.lift_deviation_mm)
     left, right = (x.at(found.deviation_deg + side * found.expanded_deg) for side in (-1.0, 1.0))
     top, bottom = (y.at(found.lift_deviation_mm + side * u_lift) for side in (1.0, -1.0))
@@ -276,24 +297,46 @@ def _lens(judged: JudgedUnit, event: str, stage: str, tolerance_deg: float) -> M
     whiskers += (
         f"M{left:.1f} {at_y - 4:.1f}v8M{right:.1f} {at_y - 4:.1f}v8M{at_x - 4:.1f} {top:.1f}h8M{at_x - 4:.1f} {bottom:.1f}h8"
     )
-    band_left, band_right = x.at(-tolerance_deg), x.at(tolerance_deg)
-    place = 8.0 if event == SUCTION_CLOSING else 206.0
-    inside = element(
-        "svg",
-        {"x": place, "y": _LENS_TOP, "width": _LENS_WIDTH, "height": _LENS_HEIGHT, "overflow": "hidden"},
+    ground, around = _lens_ground(event, flank, judged.settings.angle_deg[event], tolerance_deg, wide, tall)
+    reading = element(
+        "g", {"class": f"sm-reading sm-{stage}"}, element("path", {"d": whiskers, **_LINE}), _dot(at_x, at_y, stage)
+    )
+    place = _LENS_PLACE[event]
+    inside = {"x": place, "y": _LENS_TOP, "width": _LENS_WIDTH, "height": _LENS_HEIGHT, "overflow": "hidden"}
+    return joined(element("svg", inside, ground, reading), around)
+
+
+_LENS_PLACE = {SUCTION_CLOSING: 8.0, SPILL_OPENING: 206.0}
+
+
+def _lens_axes(wide: float, tall: float) -> tuple[_Axis, _Axis]:
+    return _Axis(-wide, wide, 0.0, _LENS_WIDTH), _Axis(-tall, tall, _LENS_HEIGHT, 0.0)
+
+
+@lru_cache(maxsize=128)
+def _lens_ground(
+    event: str, flank: Flank, angle_deg: float, tolerance_deg: float, wide: float, tall: float
+) -> tuple[Markup, Markup]:
+    """What a reading is seen against: within the lens band, reference and cam, and around it frame and words."""
+    x, y = _lens_axes(wide, tall)
+    lift = flank.lift_mm
+    errors = [tall * (i / 8.0 - 1.0) for i in range(17)]
+    cam = "L".join(f"{x.at(flank.travel(error)):.1f} {y.at(error):.1f}" for error in errors if lift + error >= 0.0)
+    left, right = x.at(-tolerance_deg), x.at(tolerance_deg)
+    ground = joined(
         element(
             "rect",
             {
                 "class": "sm-band",
-                "x": band_left,
+                "x": left,
                 "y": 0,
-                "width": band_right - band_left,
+                "width": right - left,
                 "height": _LENS_HEIGHT,
                 "fill": "currentColor",
                 "fill-opacity": "0.08",
             },
         ),
-        element("path", {"d": f"M{band_left:.1f} 0V{_LENS_HEIGHT:g}M{band_right:.1f} 0V{_LENS_HEIGHT:g}", **_THIN}),
+        element("path", {"d": f"M{left:.1f} 0V{_LENS_HEIGHT:g}M{right:.1f} 0V{_LENS_HEIGHT:g}", **_THIN}),
         element(
             "path",
             {
@@ -304,32 +347,34 @@ def _lens(judged: JudgedUnit, event: str, stage: str, tolerance_deg: float) -> M
             | {"stroke-width": "0.7"},
         ),
         element("path", {"class": "sm-cam", "d": f"M{cam}", **_LINE, "stroke-dasharray": "6 4" if flank.is_secant else None}),
-        element("g", {"class": f"sm-reading sm-{stage}"}, element("path", {"d": whiskers, **_LINE}), _dot(at_x, at_y, stage)),
     )
-    below = _LENS_TOP + _LENS_HEIGHT
-    return joined(
-        inside,
+    place, below = _LENS_PLACE[event], _LENS_TOP + _LENS_HEIGHT
+    around = joined(
         element("rect", {"x": place, "y": _LENS_TOP, "width": _LENS_WIDTH, "height": _LENS_HEIGHT, **_THIN}),
         _text(place, _LENS_TOP - 6.0, f"{NOUNS[event]}, enlarged"),
-        _text(place + band_left, below + 15.0, f"−{tolerance_deg:g}°", "middle"),
-        _text(place + band_right, below + 15.0, f"+{tolerance_deg:g}°", "middle"),
-        _text(place + 0.5 * _LENS_WIDTH, below + 28.0, f"{angle_words(angle)}, {plain(lift, 2)} mm", "middle"),
+        _text(place + left, below + 15.0, f"−{tolerance_deg:g}°", "middle"),
+        _text(place + right, below + 15.0, f"+{tolerance_deg:g}°", "middle"),
+        _text(place + 0.5 * _LENS_WIDTH, below + 28.0, f"{angle_words(angle_deg)}, {plain(lift, 2)} mm", "middle"),
     )
+    return ground, around
 
 
-def _brackets(judged: JudgedUnit, x: _Axis, y: _Axis) -> Markup:
-    if judged.stroke_mm is None or judged.delivery_deg is None:
-        return Markup("")
+def _measures(judged: JudgedUnit, x: _Axis, y: _Axis) -> Markup:
     start, end = (judged.events[event].finding for event in VALVE_EVENTS)
     low, high = y.at(start.lift_mm), y.at(end.lift_mm)
     left, right = x.at(start.angle_deg), x.at(end.angle_deg)
+    return _brackets(low, high, left, right, plain(judged.stroke_mm or 0.0, 2), plain(judged.delivery_deg or 0.0, 2))
+
+
+@lru_cache(maxsize=128)
+def _brackets(low: float, high: float, left: float, right: float, stroke_mm: str, delivery_deg: str) -> Markup:
     below = _CURVE_BOTTOM + 40.0
     middle = 0.5 * (low + high)
     return joined(
         element("path", {"class": "sm-bracket", "d": f"M36 {low:.1f}h-8V{high:.1f}h8", **_LINE}),
-        _text(22.0, middle, f"stroke {plain(judged.stroke_mm, 2)} mm", "middle", transform=f"rotate(-90 22 {middle:.1f})"),
+        _text(22.0, middle, f"stroke {stroke_mm} mm", "middle", transform=f"rotate(-90 22 {middle:.1f})"),
         element("path", {"class": "sm-bracket", "d": f"M{left:.1f} {below - 8:g}v8H{right:.1f}v-8", **_LINE}),
-        _text(0.5 * (left + right), below + 15.0, f"delivery {plain(judged.delivery_deg, 2)}°", "middle"),
+        _text(0.5 * (left + right), below + 15.0, f"delivery {delivery_deg}°", "middle"),
     )
 
 

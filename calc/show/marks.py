@@ -6,6 +6,8 @@ complete: a bracket with no dot.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from calc.measure.conformity import INCOMPLETE, OUTSIDE, UNCLEAR, WITHIN
 from calc.show.markup import Markup, element, joined
 
@@ -15,6 +17,7 @@ WIDTH, HEIGHT = 24.0, 12.0
 _LINE = {"fill": "none", "stroke": "currentColor", "stroke-width": "1.6"}
 
 
+@lru_cache(maxsize=256)
 def shape(verdict: str, x: float = 0.0, y: float = 0.0) -> Markup:
     """The mark as SVG shapes, its top left corner at x, y; 24 wide and 12 high."""
     bracket = element("path", {"d": f"M{x + 5:g} {y + 1:g}h-3v10h3M{x + 13:g} {y + 1:g}h3v10h-3", **_LINE})
@@ -42,6 +45,7 @@ def mark(verdict: str) -> Markup:
     )
 
 
+@lru_cache
 def labelled(verdict: str) -> Markup:
     """Mark and word together."""
     return element("span", {"class": f"sm-verdict sm-{verdict}"}, mark(verdict), " ", WORDS[verdict])

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from html import escape
+
+_SPECIAL = re.compile(r"[&<>\"']")
 
 
 class Markup(str):
@@ -18,19 +22,27 @@ def element(name: str, attributes: Mapping[str, object] | None = None, *children
     >>> print(element("p", {"class": "a"}, "1 < 2", element("br")))
     <p class="a">1 &lt; 2<br></p>
     """
-    opening = f"<{name}{''.join(_attribute(key, value) for key, value in (attributes or {}).items())}>"
+    opening = f"<{name}"
+    if attributes:
+        for key, value in attributes.items():
+            if value is not None:
+                opening += _number(key, value) if isinstance(value, float) else _attribute(key, str(value))
     if name in _VOID:
-        return Markup(opening)
-    return Markup(f"{opening}{joined(*children)}</{name}>")
+        return Markup(f"{opening}>")
+    return Markup(f"{opening}>{_inside(children)}</{name}>")
 
 
 _VOID = frozenset({"br", "hr", "img", "meta"})
 
 
-def _attribute(key: str, value: object) -> str:
-    if value is None:
-        return ""
-    text = f"{value:.2f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+def _number(key: str, value: float) -> str:
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return f' {key}="{text}"'
+
+
+# Most attributes are the same few again and again.
+@lru_cache(maxsize=1024)
+def _attribute(key: str, text: str) -> str:
     return f' {key}="{escape(text)}"'
 
 
@@ -40,14 +52,17 @@ def joined(*children: object) -> Markup:
     >>> joined("<", Markup("<b>"), None)
     '&lt;<b>'
     """
-    return Markup("".join(_child(child) for child in children))
+    return Markup(_inside(children))
 
 
-def _child(child: object) -> str:
-    if child is None:
-        return ""
-    if isinstance(child, Markup):
-        return child
-    if isinstance(child, (list, tuple)):
-        return joined(*child)
-    return escape(str(child), quote=False)
+def _inside(children: Iterable[object]) -> str:
+    parts: list[str] = []
+    for child in children:
+        if isinstance(child, Markup):
+            parts.append(child)
+        elif isinstance(child, (list, tuple)):
+            parts.append(_inside(child))
+        elif child is not None:
+            text = str(child)
+            parts.append(escape(text, quote=False) if _SPECIAL.search(text) else text)
+    return "".join(parts)

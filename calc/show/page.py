@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Container, Iterable
+from functools import lru_cache
 from typing import Any
 
 from calc.findings import CamCorrection, Cause, Event, Findings, UnitFindings
 from calc.job.describe import field_of
-from calc.job.model import STAGES, Job
+from calc.job.direction import ANGLES, named
+from calc.job.model import AHEAD, STAGES, Job
 from calc.job.words import angle_words, flats_words, late_words, listed, plain, signed
 from calc.judge import suspect_words
 from calc.judge.say import ROD_WORDS, Said
@@ -17,6 +20,7 @@ from calc.show import charts
 from calc.show import working as workings
 from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
+from calc.working import Line
 
 SIGNAL_WORDS = {"danger": "Danger", "warning": "Warning"}
 SIZE_UNITS = {"mm": " mm", "deg": "°", "index": " index steps"}
@@ -44,10 +48,11 @@ def nothing_to_judge(missing: int, errors: int) -> dict[str, Any]:
     return {"verdict": INCOMPLETE, "html": {"summary": html, "strip": "", "notices": "", "units": []}}
 
 
-def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
+def findings(found: Findings, job: Job, whole: bool, first: Container[tuple[int, str]] | None = None) -> dict[str, Any]:
     """All findings of a job as HTML, in the parts that the page inserts.
 
-    Parameters: whole: whether nothing had to be left out of the job.
+    Parameters: whole: whether nothing had to be left out of the job; first: the units and stages whose HTML is wanted now,
+    that of the others is None; None for all of them.
     """
     verdict = found.summary.verdict if whole else INCOMPLETE
     tolerance = job.reference.angle_tolerance_deg
@@ -57,6 +62,7 @@ def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
         "html": {
             "summary": joined(
                 element("p", {"class": "sm-overall"}, labelled(verdict)),
+                _direction(job.direction),
                 element("p", {"class": "sm-answer"}, found.summary.text),
                 None
                 if whole
@@ -64,12 +70,32 @@ def findings(found: Findings, job: Job, whole: bool) -> dict[str, Any]:
             ),
             "strip": strip,
             "notices": _notices(found),
-            "units": [
-                {"unit": unit.unit, "stage": unit.stage, "verdict": unit.verdict, "html": _unit(unit, tolerance)}
-                for unit in found.units
-            ],
+            "units": units(found, job, first),
         },
     }
+
+
+def units(found: Findings, job: Job, first: Container[tuple[int, str]] | None = None) -> list[dict[str, Any]]:
+    """The findings of each unit in each stage. Parameters: first: as in `findings`."""
+    tolerance = job.reference.angle_tolerance_deg
+    return [
+        {
+            "unit": unit.unit,
+            "stage": unit.stage,
+            "verdict": unit.verdict,
+            "html": _unit(unit, tolerance) if first is None or (unit.unit, unit.stage) in first else None,
+        }
+        for unit in found.units
+    ]
+
+
+def _direction(direction: str) -> Markup | None:
+    """Told only where it is not what everybody expects."""
+    if direction == AHEAD:
+        return None
+    return element(
+        "p", {"class": "sm-direction"}, element("strong", None, f"{direction.capitalize()}."), f" {ANGLES[direction]}"
+    )
 
 
 def _notices(found: Findings) -> Markup:
@@ -86,15 +112,16 @@ def _notices(found: Findings) -> Markup:
 
 def _unit(unit: UnitFindings, tolerance_deg: float) -> Markup:
     said = unit.judged.said if unit.judged else None
+    direction = unit.judged.direction if unit.judged else AHEAD
     return joined(
         element(
             "h3",
             {"id": f"unit-{unit.unit}-{unit.stage}", "tabindex": "-1"},
-            f"Unit {unit.unit}, {STAGES[unit.stage]} ",
+            f"{named(f'Unit {unit.unit}, {STAGES[unit.stage]}', direction)} ",
             labelled(unit.verdict),
         ),
         None if said is None else _answer(said),
-        _suspicions(unit),
+        _suspicions(unit, direction),
         _numbers(unit),
         charts.lift_curve(unit, tolerance_deg),
         _causes(unit),
@@ -104,18 +131,20 @@ def _unit(unit: UnitFindings, tolerance_deg: float) -> Markup:
 
 
 def _answer(said: Said) -> Markup:
-    stop = None
-    if said.level is not None:
-        stop = element(
-            "div",
-            {"class": f"sm-signal sm-{said.level}", "role": "note"},
-            element("strong", None, SIGNAL_WORDS[said.level]),
-            element("p", None, " ".join(said.stop)),
-        )
     return joined(
-        stop,
+        None if said.level is None else signal(said.level, " ".join(said.stop)),
         [element("p", {"class": "sm-answer"}, words) for words in said.todo],
         [element("p", {"class": "sm-settle"}, words) for words in said.settle],
+    )
+
+
+def signal(level: str, words: str) -> Markup:
+    """A hazard under its signal word. Parameters: level, "danger" or "warning"; what to say."""
+    return element(
+        "div",
+        {"class": f"sm-signal sm-{level}", "role": "note"},
+        element("strong", None, SIGNAL_WORDS[level]),
+        element("p", None, words),
     )
 
 
@@ -123,20 +152,17 @@ def _numbers(unit: UnitFindings) -> Markup | None:
     events = [("Start", unit.beginning), ("End", unit.end)]
     if not any(event for _, event in events):
         return None
-    rows = (
+    rows: tuple[tuple[str, Callable[[Event], str]], ...] = (
         ("Crank angle", lambda e: angle_words(round(e.angle_deg, 2))),
         ("Deviation, 95 %", lambda e: f"{late_words(e.deviation_deg)} ±{plain(e.expanded_deg, 2)}°"),
         ("Verdict", lambda e: labelled(e.verdict)),
-        ("Chance of being within", lambda e: _percent(e.probability_within)),
+        ("Chance of being within", lambda e: percent(e.probability_within)),
         ("Plunger lift", lambda e: f"{plain(e.lift_mm, 3)} mm"),
         ("Lift deviation", lambda e: f"{signed(e.lift_deviation_mm, 3)} ±{plain(1.96 * e.u_lift_mm, 3)} mm"),
         ("Cam part", lambda e: f"{signed(e.cam_part_deg, 2)} ±{plain(1.96 * e.u_cam_part_deg, 2)}°"),
     )
     head = element("tr", None, element("td"), [element("th", {"scope": "col"}, name) for name, _ in events])
-    body = [
-        element("tr", None, element("th", {"scope": "row"}, label), [_cell(event, show) for _, event in events])
-        for label, show in rows
-    ]
+    body = [_number_row(label, *("—" if event is None else show(event) for _, event in events)) for label, show in rows]
     return element(
         "table",
         {"class": "sm-numbers"},
@@ -146,14 +172,21 @@ def _numbers(unit: UnitFindings) -> Markup | None:
     )
 
 
-def _cell(event: Event | None, show: Any) -> Markup:
-    return element("td", None, "—" if event is None else show(event))
+# By their words, most rows and facts are what they were a key before. Typed: text is not markup, even where both are equal.
+@lru_cache(maxsize=1024, typed=True)
+def _number_row(label: str, *cells: str) -> Markup:
+    return element("tr", None, element("th", {"scope": "row"}, label), [element("td", None, each) for each in cells])
 
 
-def _percent(probability: float) -> str:
+@lru_cache(maxsize=512, typed=True)
+def _fact(name: str, value: str) -> Markup:
+    return element("div", None, element("dt", None, name), element("dd", None, value))
+
+
+def percent(probability: float) -> str:
     """A probability as people read it; never 100 % or 0 %, since nothing measured is certain.
 
-    >>> _percent(0.88512), _percent(0.99999), _percent(0.00002)
+    >>> percent(0.88512), percent(0.99999), percent(0.00002)
     ('88.5 %', 'above 99.9 %', 'below 0.1 %')
     """
     if probability > 0.999:
@@ -168,18 +201,19 @@ def size_words(each: Cause) -> str:
     return f"{signed(each.size, 2)} ±{plain(1.96 * each.u, 2)}{space}{unit}"
 
 
-def _suspicions(unit: UnitFindings) -> Markup | None:
+def _suspicions(unit: UnitFindings, direction: str) -> Markup | None:
     """The mistakes that the numbers look like; what would settle them stands in the answer above."""
     if not unit.suspicions:
         return None
     items = []
     for each in unit.suspicions:
+        words = suspect_words.what(each.code, direction)
         size = "" if each.size is None or each.unit is None else f" Size {signed(each.size, 2)}{SIZE_UNITS[each.unit]}."
         items.append(
             element(
                 "li",
                 {"class": "sm-cause sm-hint", "data-suspicion": each.code},
-                element("strong", None, f"{suspect_words.what(each.code)[:1].upper()}{suspect_words.what(each.code)[1:]}"),
+                element("strong", None, f"{words[:1].upper()}{words[1:]}"),
                 f": {suspect_words.share(each.fits)} of all that could explain the numbers.{size}",
             )
         )
@@ -217,10 +251,10 @@ def _correction(unit: UnitFindings) -> Markup | None:
     for label, after in (("Exactly", unit.after_correction), ("As a hand can turn it", unit.after_by_hand)):
         if after is not None:
             cells = (
-                _or_dash(after.beginning_deviation_deg, 2, "°", signed),
-                _or_dash(after.end_deviation_deg, 2, "°", signed),
-                _or_dash(after.effective_stroke_mm, 2, " mm", plain),
-                _or_dash(after.zero_index_opening_mm, 2, " mm", plain),
+                or_dash(after.beginning_deviation_deg, 2, "°", signed),
+                or_dash(after.end_deviation_deg, 2, "°", signed),
+                or_dash(after.effective_stroke_mm, 2, " mm", plain),
+                or_dash(after.zero_index_opening_mm, 2, " mm", plain),
             )
             rows.append(
                 element("tr", None, element("th", {"scope": "row"}, label), [element("td", None, cell) for cell in cells])
@@ -273,12 +307,17 @@ def _correction_item(each: Any) -> Markup:
     return element("li", {"data-part": each.part}, words)
 
 
-def _or_dash(value: float | None, digits: int, unit: str, show: Any) -> str:
+def or_dash(value: float | None, digits: int, unit: str, show: Any) -> str:
+    """A number with its unit, or a dash where there is none.
+
+    >>> or_dash(0.25, 1, " mm", plain), or_dash(None, 1, " mm", plain)
+    ('0.2 mm', '—')
+    """
     return "—" if value is None else f"{show(value, digits)}{unit}"
 
 
 def _facts(unit: UnitFindings) -> Markup | None:
-    facts: list[tuple[str, object]] = []
+    facts: list[tuple[str, str]] = []
     stroke, delivery, fuel = unit.effective_stroke_mm, unit.delivery_angle_deg, unit.quantity
     if stroke is not None:
         facts.append(
@@ -327,7 +366,7 @@ def _facts(unit: UnitFindings) -> Markup | None:
     return element(
         "dl",
         {"class": "sm-facts"},
-        [element("div", None, element("dt", None, name), element("dd", None, value)) for name, value in facts],
+        [_fact(name, value) for name, value in facts],
     )
 
 
@@ -337,36 +376,38 @@ def working(found: Findings, job: Job, number: int, stage: str) -> str:
     if unit is None:
         return ""
     parts = []
-    name = f"unit {number}, {STAGES[stage]}"
+    name = named(f"unit {number}, {STAGES[stage]}", job.direction)
     for block in workings.blocks(unit, job, settings_of(job)):
-        rows = [
-            element(
-                "tr",
-                None,
-                element("th", {"scope": "row"}, line.what),
-                element("td", None, line.formula),
-                element("td", None, line.numbers),
-                element("td", {"class": "sm-result"}, line.value),
-                element("td", {"class": "sm-source"}, line.source),
-            )
-            for line in block.lines
-        ]
-        head = element(
-            "tr",
-            None,
-            [element("th", {"scope": "col"}, each) for each in ("What", "Formula", "With numbers", "Result", "Source")],
-        )
         parts.append(
             joined(
                 element("h4", None, block.title),
-                element(
-                    "div",
-                    {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": f"Working: {name}: {block.title}"},
-                    element("table", {"class": "sm-working"}, element("thead", None, head), element("tbody", None, rows)),
-                ),
+                working_table(block.lines, f"Working: {name}: {block.title}"),
                 charts.budget(block.terms, f"Where the doubt of the angle comes from: {name}, {block.title.lower()}")
                 if block.terms
                 else None,
             )
         )
     return joined(*parts)
+
+
+def working_table(lines: Iterable[Line], name: str) -> Markup:
+    """Lines of a working as a table that scrolls by itself. Parameters: lines; name, for a screen reader."""
+    heads = ("What", "Formula", "With numbers", "Result", "Source")
+    rows = [
+        element(
+            "tr",
+            None,
+            element("th", {"scope": "row"}, line.what),
+            element("td", None, line.formula),
+            element("td", None, line.numbers),
+            element("td", {"class": "sm-result"}, line.value),
+            element("td", {"class": "sm-source"}, line.source),
+        )
+        for line in lines
+    ]
+    head = element("tr", None, [element("th", {"scope": "col"}, each) for each in heads])
+    return element(
+        "div",
+        {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": name},
+        element("table", {"class": "sm-working"}, element("thead", None, head), element("tbody", None, rows)),
+    )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from calc.job.direction import ANGLES
 from calc.job.model import Job
 from calc.show.markup import Markup, element, joined
 from calc.version import PROGRAM
@@ -46,24 +47,71 @@ dl { margin: 1mm 0; display: grid; grid-template-columns: repeat(2, 1fr); column
 dl div { display: flex; gap: 2mm; border-bottom: 0.15mm solid #999; padding: 0.3mm 0; break-inside: avoid; }
 dt { flex: 0 0 47%; }
 dd { margin: 0; font-weight: bold; overflow-wrap: anywhere; }
+.wide { grid-template-columns: 1fr; }
+.wide dt { flex-basis: 42mm; }
+.complete { font-weight: bold; }
 svg { display: block; width: 100%; }
 svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: -0.6mm; }
 .sm-verdict { font-weight: bold; }
 .demo, .stop { border: 0.6mm solid #000; padding: 1mm 2mm; font-weight: bold; }
+.direction { font-size: 15pt; font-weight: bold; }
 .answer { font-size: 11pt; font-weight: bold; }
 .quiet { font-size: 8pt; }
 .side { display: flex; gap: 4mm; align-items: flex-start; }
 .side > :first-child { flex: 0 0 80mm; }
 .side > :last-child {  flex: 1 1 0; margin: 0; }
 .side svg.sm-chart { max-height: 150mm; }
-.many > :first-child { flex-basis: 60mm; }
-.many svg.sm-chart { max-height: 178mm; }
-.many table { font-size: 7.5pt; }
-.many td, .many th { padding: 0.3mm 1mm; line-height: 1.2; }
+.many > :first-child { flex-basis: 50mm; }
+.many svg.sm-chart { max-height: 130mm; }
+.many table { font-size: 7pt; }
+.many td, .many th { padding: 0.2mm 0.8mm; line-height: 1.15; }
+.many .sm-verdict { white-space: nowrap; }
 .many svg.sm-mark { width: 5mm; height: 2.5mm; vertical-align: 0; }
 .three { table-layout: fixed; }
-.three th:first-child { width: 14%; }
-.three th:nth-child(3) { width: 24%; }
+.three { font-size: 8pt; line-height: 1.2; }
+.three :is(th, td) { padding: 0.3mm 1mm; }
+.three th:first-child { width: 16%; }
+.three th:nth-child(3) { width: 28%; }
+.pair { display: grid; grid-template-columns: 1fr 1fr; column-gap: 5mm; align-items: start; break-inside: avoid; }
+.pair > section { min-width: 0; }
+.two th:first-child { width: 26%; }
+.tight { font-size: 7.5pt; line-height: 1.2; }
+.tight :is(th, td) { padding: 0.25mm 1mm; }
+.moved { table-layout: fixed; }
+.moved th:first-child { width: 22%; }
+.confirmed th:first-child { width: 24mm; }
+.confirmed th:nth-child(3)[scope="col"] { width: 56mm; }
+.lead { break-after: avoid; }
+.steps th:first-child { width: 32mm; }
+.steps th:nth-child(2)[scope="col"] { width: 18mm; }
+.phases { margin: 1mm 0; padding-left: 5mm; columns: 2; column-gap: 8mm; }
+.boxes { list-style: none; padding-left: 4mm; text-indent: -4mm; margin: 0 0 1mm; }
+.stop p, .stop ul { margin: 0.5mm 0; }
+.confirming td { height: 5.4mm; vertical-align: middle; }
+.confirming th:first-child { width: 22mm; }
+.confirming th:nth-child(3)[scope="col"] { width: 38mm; }
+.confirming th:nth-child(4)[scope="col"] { width: 24mm; }
+.moving { table-layout: fixed; }
+.moving :is(th, td) { height: 7mm; }
+.moving thead th, .confirming thead th, .inspecting thead th { height: auto; }
+.moving th:first-child { width: 62mm; }
+.note { font-weight: normal; }
+.inspecting { table-layout: fixed; }
+.inspecting td { height: 5.8mm; }
+.inspecting th:first-child[scope="col"] { width: 9mm; }
+.inspecting th:nth-child(2)[scope="col"] { width: 39mm; }
+.inspecting th:nth-child(3)[scope="col"] { width: 42mm; }
+.turning { table-layout: fixed; }
+.turning th:first-child { width: 10mm; }
+.turning th:nth-child(2) { width: 40mm; }
+.turning th:nth-child(6) { width: 14mm; }
+.serving td { height: 6mm; }
+.book { table-layout: fixed; }
+.book th:first-child { width: 10mm; }
+.book th:nth-child(2) { width: 58mm; }
+.book th:nth-child(5) { width: 34mm; }
+.acts th:first-child { width: 52mm; }
+.acts th:nth-child(2)[scope="col"] { width: 50mm; }
 .readings td:nth-child(2) { white-space: nowrap; }
 .sum { font-family: "Liberation Mono", monospace; overflow-wrap: anywhere; }
 .large { font-size: 12.5pt; }
@@ -111,15 +159,41 @@ def document(title: str, checksum: str, *parts: object) -> str:
 
 
 def heading(job: Job, title: str) -> Markup:
-    """The head of a paper: what it is, and the demo's mark."""
-    demo = element("p", {"class": "demo"}, "Demo: ship and numbers are invented.") if job.demo else None
-    return joined(element("h1", None, title), demo)
+    """The head of a paper of a whole job."""
+    return headed(title, job.reference.rotation, demo=bool(job.demo))
 
 
-def facts(pairs: Iterable[tuple[str, object]]) -> Markup:
-    """Names and values in two columns."""
+def headed(title: str, rotation: str | None, *, demo: bool) -> Markup:
+    """The head of a paper: what it is, for which direction where the job says so, and the demo's mark."""
+    large = rotation and element("p", {"class": "direction"}, f"{rotation.capitalize()}. ", ANGLES[rotation])
+    mark = element("p", {"class": "demo"}, "Demo: ship and numbers are invented.") if demo else None
+    return joined(element("h1", None, title), large or None, mark)
+
+
+def raw(value: float) -> str:
+    """A number as the job file holds it, with a true minus sign.
+
+    >>> raw(12.305), raw(-4.5), raw(60)
+    ('12.305', '−4.5', '60')
+    """
+    return repr(value).replace("-", "−")
+
+
+def signed_by(name: str | None, at: str | None) -> str:
+    """Who, and when; empty where neither is known.
+
+    >>> signed_by("A. Berg, 2/E", "2026-03-14 09:10"), signed_by(None, "09:10"), signed_by(None, None)
+    ('A. Berg, 2/E, 2026-03-14 09:10', 'no name, 09:10', '')
+    """
+    return ", ".join(each for each in (name or ("no name" if at else ""), at) if each)
+
+
+def facts(pairs: Iterable[tuple[str, object]], css: str | None = None) -> Markup:
+    """Names and values in two columns; one above the other where `css` says wide."""
     return element(
-        "dl", None, [element("div", None, element("dt", None, name), element("dd", None, value)) for name, value in pairs]
+        "dl",
+        {"class": css},
+        [element("div", None, element("dt", None, name), element("dd", None, value)) for name, value in pairs],
     )
 
 

@@ -5,20 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from calc.job.describe import CHOICE, FLAG, NUMBER, NUMBERS, RECORD, TEXT, WHOLE, WHOLES, Field, fields_of
-from calc.job.model import ASTERN, EVENTS, METHODS, STAGES, Job, Node, Reading, lists_of
+from calc.job.direction import ANGLES
+from calc.job.form import place_of, step_of
+from calc.job.model import AHEAD, EVENTS, METHODS, STAGES, Arrangement, Job, Node, Reading, lists_of
 from calc.show.markup import Markup, element, joined
-from calc.show.paper import NOTHING, facts, table
+from calc.show.paper import NOTHING, facts, raw, table
 
 _MOST_CAM_ROWS = 60  # A longer table stays in the job file; the check sum vouches for it.
-
-
-def raw(value: float) -> str:
-    """A number as the job file holds it, with a true minus sign.
-
-    >>> raw(12.305), raw(-4.5), raw(60)
-    ('12.305', '−4.5', '60')
-    """
-    return repr(value).replace("-", "−")
 
 
 def _raw_angle(value: float) -> str:
@@ -26,21 +19,22 @@ def _raw_angle(value: float) -> str:
 
 
 def readings_section(job: Job) -> Markup | None:
-    """Every reading, exactly as entered; None where there is none."""
+    """Every reading, exactly as entered; None where there is none. A column that would be empty is left out."""
     if not job.readings:
         return None
     order = list(EVENTS)
     placed = sorted(enumerate(job.readings), key=lambda each: (each[1].unit, each[1].stage, order.index(each[1].event)))
+    directed = any(reading.reached for reading in job.readings) or job.direction != AHEAD
+    noted = any(_remarks(reading) for reading in job.readings)
     rows = [
         (
             reading.unit,
             STAGES[reading.stage],
-            EVENTS[reading.event],
-            METHODS.get(reading.method or "", NOTHING),
-            _direction(reading),
+            ", ".join(each for each in (EVENTS[reading.event], METHODS.get(reading.method or "")) if each),
             element("span", {"data-reading": j}, _repeats(reading)),
             _angles(reading),
-            _remarks(reading),
+            *([_direction(reading, job)] if directed else []),
+            *([_remarks(reading) or NOTHING] if noted else []),
         )
         for j, reading in placed
     ]
@@ -50,18 +44,17 @@ def readings_section(job: Job) -> Markup | None:
             "p",
             {"class": "quiet"},
             "Repeats stand in the order in which they were entered. Angles count from the unit's own TDC. "
-            "Where no direction was entered, ahead counts.",
+            f"{ANGLES[job.direction]} Where no direction was entered, ahead counts.".lstrip(),
         ),
         table(
             [
                 "Unit",
                 "Stage",
-                "Event",
-                "Way of reading",
-                "Reached turning",
+                "Event and way of reading",
                 "Lift, valve reading or clearance, mm",
                 "Crank angle",
-                "Noted",
+                *(["Reached turning"] if directed else []),
+                *(["Noted"] if noted else []),
             ],
             rows,
             css="quiet readings",
@@ -69,10 +62,9 @@ def readings_section(job: Job) -> Markup | None:
     )
 
 
-def _direction(reading: Reading) -> str:
-    if reading.reached is None:
-        return NOTHING
-    return "astern: not judged" if reading.reached == ASTERN else "ahead"
+def _direction(reading: Reading, job: Job) -> str:
+    words = reading.reached or NOTHING
+    return words if job.judges(reading) else f"{words}: not judged"
 
 
 def _repeats(reading: Reading) -> str:
@@ -93,14 +85,14 @@ def _angles(reading: Reading) -> str:
 
 def _remarks(reading: Reading) -> str:
     parts = [reading.gauges, None if reading.temperature_c is None else f"engine {raw(reading.temperature_c)} °C"]
-    return ", ".join(part for part in parts if part) or NOTHING
+    return ", ".join(part for part in parts if part)
 
 
 def settings_section(job: Job) -> Markup:
     """Reference settings with their source, instruments with their papers, the engine and its fuel."""
     reference = job.reference
     columns = [field for field in fields_of(type(reference.units[0])) if field.name != "unit"] if reference.units else []
-    rows = [(unit.unit, *(_value(field, getattr(unit, field.name)) for field in columns)) for unit in reference.units]
+    rows = [(unit.unit, *(value_words(field, getattr(unit, field.name)) for field in columns)) for unit in reference.units]
     gauges = [
         (field.label.capitalize(), getattr(job.instruments, field.name))
         for field in fields_of(type(job.instruments))
@@ -119,7 +111,26 @@ def settings_section(job: Job) -> Markup:
         element("div", {"class": "keep"}, element("h2", None, "Engine and fuel"), facts(_described(job.engine))),
         _cam_table(job),
         None if job.fuel is None else facts(_described(job.fuel)),
+        element(
+            "div",
+            {"class": "keep"},
+            element("h3", None, "What this engine has"),
+            facts(said) if (said := list(_described(job.arrangement or Arrangement()))) else element("p", None, "Not said."),
+        ),
     )
+
+
+def drafts_section(job: Job) -> Markup | None:
+    """What was typed in the worksheet and is no value: kept, counted nowhere, and shown; None where there is nothing."""
+    if not job.drafts:
+        return None
+    rows = [(_place(key), words) for key, words in job.drafts.items()]
+    return joined(element("h2", None, "Typed but not understood"), table(["Where", "What was typed"], rows, css="quiet"))
+
+
+def _place(key: str) -> str:
+    """A form key in words; the key itself where the form has no such place."""
+    return place_of(key) if step_of(key) else key
 
 
 def _described(node: Node, blanks: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
@@ -127,11 +138,11 @@ def _described(node: Node, blanks: tuple[str, ...] = ()) -> Iterator[tuple[str, 
     for field in fields_of(type(node)):
         value = getattr(node, field.name)
         if field.kind in (NUMBER, WHOLE, NUMBERS, WHOLES, TEXT, CHOICE, FLAG) and (value is not None or field.name in blanks):
-            yield field.label[:1].upper() + field.label[1:], "……………………" if value is None else _value(field, value)
+            yield field.label[:1].upper() + field.label[1:], "……………………" if value is None else value_words(field, value)
 
 
-def _value(field: Field, value: object) -> str:
-    """A value as paper shows it, with its unit."""
+def value_words(field: Field, value: object) -> str:
+    """A value as paper shows it, with its unit; a dash where there is none."""
     if value is None:
         return NOTHING
     if isinstance(value, bool):

@@ -1,16 +1,35 @@
-"""One unit in the record: as found, the correction worked out, and as left, side by side."""
+"""One unit in the record: as found, the correction worked out and what was turned, and as left, side by side."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from calc.findings import AfterCorrection, CamCorrection, Correction, Deviation, Event, UnitFindings
-from calc.job.model import AS_FOUND, AS_LEFT, SPILL_OPENING, STAGES, SUCTION_CLOSING
+from calc.job.model import (
+    ADJUSTED,
+    AS_FOUND,
+    AS_LEFT,
+    CAM,
+    SPILL_OPENING,
+    SPILL_ROD,
+    STAGES,
+    SUCTION_CLOSING,
+    SUCTION_ROD,
+    Adjustment,
+)
 from calc.job.words import angle_words, flats_words, late_words, plain, signed
 from calc.judge.say import ROD_WORDS
 from calc.judge.unit import EVENT_OF
+from calc.measure.conformity import WITHIN
 from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
 from calc.show.page import CAUSE_WORDS, SIGNAL_WORDS, size_words
-from calc.show.paper import NOTHING, between, table
+from calc.show.paper import NOTHING, between, raw, signed_by, table
+
+Adjustments = Mapping[str, Adjustment]
+
+_ROD_OF = {SUCTION_CLOSING: SUCTION_ROD, SPILL_OPENING: SPILL_ROD}
+HELD = "Held: read again first."
 
 
 def brief(each: Correction) -> str:
@@ -21,10 +40,41 @@ def brief(each: Correction) -> str:
 
 
 def correction_words(each: Correction) -> str:
-    """A correction for the unit itself, with the flats that a hand can do."""
+    """A correction for the unit itself, with the flats that a hand can do, and whether it has to wait."""
     flats = None if isinstance(each, CamCorrection) else each.hand_flats
-    words = brief(each)
-    return f"{words[:1].upper()}{words[1:]}{'' if flats is None else f', {flats_words(flats)}'}"
+    return f"{brief(each)}{'' if flats is None else f', {flats_words(flats)}'}.{f' {HELD}' if each.held else ''}"
+
+
+def was_turned(each: Adjustment) -> bool:
+    """Whether a part was moved; a row can also say only why it was not."""
+    return (each.cam_turned_deg if each.part == CAM else each.flats_turned) is not None
+
+
+def turned_brief(each: Adjustment) -> str:
+    """What was turned, in a few words and as it was entered; see `was_turned`.
+
+    >>> turned_brief(Adjustment(unit=3, part="spill_rod", flats_turned=-2.5))
+    'spill push rod 2.5 flats shorter'
+    """
+    if each.cam_turned_deg is not None:
+        return f"{ADJUSTED[CAM]} {raw(abs(each.cam_turned_deg))}° {'earlier' if each.cam_turned_deg < 0 else 'later'}"
+    flats = each.flats_turned or 0.0
+    return f"{ADJUSTED[each.part]} {raw(abs(flats))} flats {'shorter' if flats < 0 else 'longer'}"
+
+
+def lengths_words(each: Adjustment) -> str:
+    """A rod's length before and after; empty where neither was written down."""
+    pairs = (("before", each.length_before_mm), ("after", each.length_after_mm))
+    known = [f"{when} {raw(length)} mm" for when, length in pairs if length is not None]
+    return f"length {', '.join(known)}" if known else ""
+
+
+def _done(each: Adjustment) -> Markup:
+    """All that was entered about one part: what was turned, its lengths, whether it is locked, who, when, remarks."""
+    locked = {True: "locked", False: "not locked", None: "" if not was_turned(each) else "locked: not said"}[each.locked]
+    turned = f"Done: {turned_brief(each)}" if was_turned(each) else "Not turned"
+    words = "; ".join(part for part in (turned, lengths_words(each), locked, signed_by(each.by, each.at)) if part)
+    return joined(element("strong", None, f"{words}."), f" {each.note}" if each.note else None)
 
 
 def verdict_of(unit: UnitFindings | None) -> object:
@@ -37,18 +87,23 @@ def _figure(unit: UnitFindings, path: str, value: float, words: str) -> Markup:
     return element("data", {"value": repr(value), "data-of": f"{unit.unit}/{unit.stage}/{path}"}, words)
 
 
-def unit_section(number: int, found: UnitFindings | None, left: UnitFindings | None) -> Markup:
+def left_alone(found: UnitFindings | None, left: UnitFindings | None, done: Adjustments) -> bool:
+    """Whether there is only one column to show: read once, within, and nothing done to it."""
+    return left is None and found is not None and found.verdict == WITHIN and not found.corrections and not done
+
+
+def unit_section(number: int, found: UnitFindings | None, left: UnitFindings | None, done: Adjustments) -> Markup:
     """One unit: as found, correction, as left, side by side.
 
-    Parameters: its number, and its findings in either stage.
+    Parameters: its number, its findings in either stage, and what was done to it, by part.
     """
     both = (found, left)
     asked = next((unit for unit in both if unit is not None and unit.corrections), None)
     after = None if asked is None else asked.after_by_hand or asked.after_correction
     rows: list[tuple[object, ...]] = [
-        ("Start of delivery", *_in_three("beginning", SUCTION_CLOSING, both, asked, after)),
-        ("End of delivery", *_in_three("end", SPILL_OPENING, both, asked, after)),
-        ("Own cam position", _cam(found), _planned(asked, None), _cam(left)),
+        ("Start of delivery", *_in_three("beginning", SUCTION_CLOSING, both, asked, after, done)),
+        ("End of delivery", *_in_three("end", SPILL_OPENING, both, asked, after, done)),
+        ("Own cam position", _cam(found), _correction(asked, None, done, None) or NOTHING, _cam(left)),
         (
             "Effective stroke",
             _deviation(found, "effective_stroke_mm", " mm"),
@@ -66,18 +121,29 @@ def unit_section(number: int, found: UnitFindings | None, left: UnitFindings | N
         ("Causes", _causes(found), NOTHING, _causes(left)),
     ]
     answers = [
-        element("p", None, element("strong", None, f"{STAGES[unit.stage].capitalize()}. "), _stop(unit), unit.text)
+        element("p", None, element("strong", None, f"{STAGES[unit.stage].capitalize()}. "), _stop(unit), answer_words(unit))
         for unit in both
         if unit is not None
     ]
+    alone = left_alone(found, left, done)
+    heads = ["What", _head(AS_FOUND, found), "Correction", _head(AS_LEFT, left)]
     shown = [row for row in rows if any(cell != NOTHING for cell in row[1:])]
     return element(
         "section",
         {"class": "keep", "id": f"unit-{number}"},
         element("h3", None, f"Unit {number}"),
-        table(["What", _head(AS_FOUND, found), "Correction worked out", _head(AS_LEFT, left)], shown, css="three"),
+        table(heads[:2] if alone else heads, [row[:2] if alone else row for row in shown], css="two" if alone else "three"),
         answers,
     )
+
+
+def answer_words(unit: UnitFindings) -> str:
+    """What to do. What was found stands in the table above; only what gave no number there is told in words as well."""
+    said = unit.judged.said if unit.judged else None
+    if said is None or unit.beginning is None or unit.end is None:
+        return unit.text
+    first = ("Stop.",) if said.stop else ()
+    return " ".join((*first, *said.stop, *said.todo, *said.settle)) or "Nothing to do."
 
 
 def _head(stage: str, unit: UnitFindings | None) -> Markup:
@@ -91,9 +157,11 @@ def _in_three(
     both: tuple[UnitFindings | None, UnitFindings | None],
     asked: UnitFindings | None,
     after: AfterCorrection | None,
+    done: Adjustments,
 ) -> tuple[object, object, object]:
     found, left = (_event(unit, name) for unit in both)
-    return found, joined(_planned(asked, event), _expected(asked, after, name)) or NOTHING, left
+    expected = None if after is None else getattr(after, f"{name}_deviation_deg")
+    return found, _correction(asked, event, done, expected) or NOTHING, left
 
 
 def _event(unit: UnitFindings | None, name: str) -> object:
@@ -117,24 +185,19 @@ def _event(unit: UnitFindings | None, name: str) -> object:
     )
 
 
-def _planned(asked: UnitFindings | None, event: str | None) -> Markup | str:
-    """The corrections of one event's rod, or of the cam where the event is None."""
-    words = [
-        correction_words(each)
+def _correction(asked: UnitFindings | None, event: str | None, done: Adjustments, expected_deg: float | None) -> Markup:
+    """The correction of one event's rod, or of the cam where the event is None: worked out, expected, and done."""
+    lines: list[object] = [
+        f"Worked out: {correction_words(each)}"
         for each in (asked.corrections if asked else ())
         if (None if isinstance(each, CamCorrection) else EVENT_OF[each.part]) == event
     ]
-    if words:
-        return joined(*between(words, element("br")))
-    return NOTHING if event is None else Markup("")
-
-
-def _expected(asked: UnitFindings | None, after: AfterCorrection | None, name: str) -> Markup | None:
-    value = None if after is None else getattr(after, f"{name}_deviation_deg")
-    if asked is None or value is None:
-        return None
-    brief = Markup("") if not _planned(asked, SUCTION_CLOSING if name == "beginning" else SPILL_OPENING) else element("br")
-    return joined(brief, f"then {late_words(value)}")
+    if expected_deg is not None:
+        lines.append(f"then {late_words(expected_deg)}")
+    part = CAM if event is None else _ROD_OF[event]
+    if part in done:
+        lines.append(_done(done[part]))
+    return joined(*between(lines, element("br")))
 
 
 def _after(asked: UnitFindings | None, after: AfterCorrection | None, name: str) -> str:

@@ -6,20 +6,26 @@ import argparse
 import json
 from collections.abc import Iterator
 
-from calc.command.main import STATUS, parser
+from calc.command.main import COMPUTE_STATUS, STATUS, parser
+from calc.compute.answer import NOTICES as COMPUTE_NOTICES
+from calc.compute.registry import CALCULATIONS
+from calc.compute.run import compute_tree
 from calc.findings import CAUSES, NOTICES, SUSPICIONS, VERDICTS, Findings
 from calc.job.describe import RECORD, RECORDS, Field, walk
 from calc.job.form import describe_form
-from calc.job.model import Job
+from calc.job.model import TURNING, Job
 from calc.job.read import read_job
 from calc.job.schema import schema_of
+from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
 from calc.show import charts
+from calc.show.asked import describe
 from calc.show.working import blocks
 from calc.version import PROGRAM
+from calc.work.report import Report
 
-JOB_SCHEMA, FINDINGS_SCHEMA = "job.schema.json", "findings.schema.json"
+JOB_SCHEMA, FINDINGS_SCHEMA, PROGRESS_SCHEMA = "job.schema.json", "findings.schema.json", "progress.schema.json"
 
 
 def pages() -> dict[str, str]:
@@ -28,9 +34,13 @@ def pages() -> dict[str, str]:
         "job-file.md": job_file_page(),
         "findings-file.md": findings_file_page(),
         "commands.md": commands_page(),
+        "calculations.md": calculations_page(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
-        "form.json": _json(describe_form()),
+        PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
+        "form.json": _json(
+            {**describe_form(), "calculations": [describe(each) for each in CALCULATIONS.values() if each.step]}
+        ),
     }
 
 
@@ -73,10 +83,9 @@ def job_file_page() -> str:
             "A job file keeps one check of one engine. The worksheet opens and saves it; the command line judges it.",
             f"It is a JSON object in UTF-8. Its rules also stand in a JSON Schema: [{JOB_SCHEMA}]({JOB_SCHEMA}).",
             "",
-            "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before. A number is a "
-            "JSON "
-            "number: no text, no `true`, no `null`. Leave out what you do not know. Keys that this version does not know are "
-            "kept.",
+            "Angles are degrees **after** the unit's own top dead centre in ahead rotation, negative before (in astern "
+            "rotation where `reference.rotation` is `astern`). A number is a JSON number: no text, no `true`, no `null`. Leave "
+            "out what you do not know. Keys that this version does not know are kept.",
             "",
             *field_table(Job),
             "",
@@ -91,8 +100,8 @@ def job_file_page() -> str:
     )
 
 
-def field_table(root: type) -> Iterator[str]:
-    """Every field of a record as a Markdown table per group.
+def field_table(root: type, nested: bool = False) -> Iterator[str]:
+    """Every field of a record as a Markdown table per group. `nested`: no headings of its own.
 
     >>> from calc.job.model import AngleScale
     >>> list(field_table(AngleScale))[0]
@@ -108,7 +117,7 @@ def field_table(root: type) -> Iterator[str]:
     for owner, members in groups.items():
         if owner:
             yield ""
-            yield f"## {titles[owner].capitalize()}: `{owner}`"
+            yield f"**{titles[owner].capitalize()}: `{owner}`**" if nested else f"## {titles[owner].capitalize()}: `{owner}`"
             yield ""
         yield "| Key | What it is | Allowed | Needed |"
         yield "|---|---|---|---|"
@@ -131,7 +140,11 @@ def _cell(text: str) -> str:
 def _needed(field: Field) -> str:
     if field.required:
         return "yes"
-    return "" if field.fallback is None else f"no; absent means `{json.dumps(field.fallback)}`, with a notice"
+    if field.fallback is None:
+        return ""
+    # What the turning plan alone rests on is told there, and not with the findings.
+    where = " in the turning plan" if field.serves == TURNING and field.name != "tdc_deg" else ""
+    return f"no; absent means `{json.dumps(field.fallback)}`, with a notice{where}"
 
 
 def findings_file_page() -> str:
@@ -143,7 +156,7 @@ def findings_file_page() -> str:
             "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is "
             f"`null`, and a notice says why. Its rules also stand in a JSON Schema: [{FINDINGS_SCHEMA}]({FINDINGS_SCHEMA}).",
             "",
-            *_result_table(),
+            *_result_table(Findings),
             "",
             "## Verdicts",
             "",
@@ -165,14 +178,52 @@ def findings_file_page() -> str:
     )
 
 
-def _result_table() -> Iterator[str]:
+def calculations_page() -> str:
+    """Reference page of the calculations around the job."""
+    parts = [
+        "# The calculations",
+        "",
+        "`python -m calc compute NAME < input.json` does one calculation and shows its working. With `--json` it writes one "
+        'JSON object: `{"format": "spillmark-result", "version": 1, "name": …, "result": {…}, "notices": […]}`. Lists come '
+        "back in the order in which they were given. What does not exist is `null`, and a notice says why.",
+        "",
+        COMPUTE_STATUS,
+        "",
+        *_code_table(COMPUTE_NOTICES),
+    ]
+    for name, each in CALCULATIONS.items():
+        done = compute_tree(each, dict(each.example))
+        parts += [
+            "",
+            f"## `{name}`",
+            "",
+            f"{each.what[:1].upper()}{each.what[1:]}. Source: {each.source}.",
+            "",
+            *field_table(each.given, nested=True),
+            "",
+            *_result_table(each.result, ""),
+            "",
+            "An invented example:",
+            "",
+            "```json",
+            write_tree(dict(each.example)),
+            "```",
+            "",
+            "```json",
+            write_tree(done.to_json()["result"]),
+            "```",
+        ]
+    return "\n".join([*parts, ""])
+
+
+def _result_table(root: type, level: str = "##") -> Iterator[str]:
     groups: dict[str, list[tuple[str, Field]]] = {}
-    for path, field in walk(Findings):
+    for path, field in walk(root):
         groups.setdefault(path.rpartition(".")[0], []).append((path, field))
     for owner, members in groups.items():
         if owner:
             yield ""
-            yield f"## `{owner}`"
+            yield f"{level} `{owner}`" if level else f"**`{owner}`**"
             yield ""
         yield "| Key | What it is | Unit | Source |"
         yield "|---|---|---|---|"
@@ -207,6 +258,15 @@ def commands_page() -> str:
     ]
     for name, command in commands(top).items():
         parts += ["", f"## `{name}`", "", "```text", command.format_help().strip(), "```"]
+    parts += [
+        "",
+        "## The progress as JSON",
+        "",
+        "`python -m calc progress JOB.json --json` writes one JSON object. Its rules also stand in a JSON Schema: "
+        f"[{PROGRESS_SCHEMA}]({PROGRESS_SCHEMA}). What to close is listed in its order.",
+        "",
+        *_result_table(Report, "###"),
+    ]
     return "\n".join([*parts, ""])
 
 

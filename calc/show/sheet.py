@@ -16,9 +16,10 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from calc.findings import Findings, UnitFindings
-from calc.job.describe import NUMBERS, RECORD, Field, fields_of
-from calc.job.model import Job, Reading
+from calc.job.describe import NUMBERS, RECORD, RECORDS, Field, fields_of
+from calc.job.model import AHEAD, Job, Reading
 
+_ROTATION = "rotation"  # The direction that the job is for: the last column of both tables.
 BYTE_ORDER_MARK = "\ufeff"
 # OWASP's lists (CSV Injection; ASVS 5.0, 1.2.10): formula signs, also full-width, and what a reader may strip before it looks.
 _DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
@@ -34,8 +35,29 @@ def readings_csv(job: Job) -> str:
     ['unit', 'stage', 'event']
     """
     described = fields_of(Reading)
-    head = ["entry", *(_head(field) for field in described), "repeat"]
+    head = ["entry", *(_head(field) for field in described), "repeat", _ROTATION]
     return _text([head, *_reading_rows(job, described)])
+
+
+def table_names() -> dict[str, str]:
+    """The lists of a job that make a table of their own, by key, and what they are called."""
+    return {field.name: field.label for field in fields_of(Job) if field.kind == RECORDS and field.name != "readings"}
+
+
+def table_csv(job: Job, name: str) -> str:
+    """One of the job's other lists as it was entered, one line an entry. Parameters: name: one of `table_names`.
+
+    >>> from calc import read_job
+    >>> from pathlib import Path
+    >>> job = read_job(Path("site_demo/jobs/2-all-within.json").read_text("utf-8"))
+    >>> table_csv(job, "positions").split(",")[1:3]
+    ['name', 'not_needed']
+    """
+    listed = next(field for field in fields_of(Job) if field.name == name and field.kind == RECORDS)
+    assert listed.record is not None
+    described = fields_of(listed.record)
+    rows = [[getattr(each, field.name) for field in described] for each in getattr(job, name) or ()]
+    return _text([[_head(field) for field in described], *rows])
 
 
 def _reading_rows(job: Job, described: tuple[Field, ...]) -> Iterator[list[Any]]:
@@ -47,7 +69,7 @@ def _reading_rows(job: Job, described: tuple[Field, ...]) -> Iterator[list[Any]]
             for field in described:
                 value = getattr(reading, field.name)
                 row.append(value[repeat] if field.name in lists and value else value)
-            yield [*row, repeat + 1]
+            yield [*row, repeat + 1, job.direction]
 
 
 def findings_csv(findings: Findings) -> str:
@@ -60,8 +82,9 @@ def findings_csv(findings: Findings) -> str:
     True
     """
     columns = list(_columns(UnitFindings))
-    rows = [[_at(unit, path) for path, _ in columns] for unit in findings.units]
-    return _text([[_head(field, path) for path, field in columns], *rows])
+    direction = findings.job.rotation or AHEAD
+    rows = [[*(_at(unit, path) for path, _ in columns), direction] for unit in findings.units]
+    return _text([[*(_head(field, path) for path, field in columns), _ROTATION], *rows])
 
 
 def _columns(record: type, prefix: str = "", unit: str = "") -> Iterator[tuple[str, Field]]:

@@ -6,13 +6,18 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
 from calc.findings import Event, Findings, Notice, UnitFindings
-from calc.job.model import STAGES, Job
+from calc.job.catalogue import PHASES
+from calc.job.direction import ANGLES
+from calc.job.model import AHEAD, STAGES, Job
 from calc.job.problems import Problem
+from calc.job.steps import STEPS
 from calc.job.words import plain, signed
 from calc.judge.settings import settings_of
 from calc.measure.conformity import INCOMPLETE, OUTSIDE, UNCLEAR, WITHIN
 from calc.show.marks import WORDS
 from calc.show.working import blocks
+from calc.work.progress import STATES
+from calc.work.report import Report
 
 WIDTH = 80
 HARD_SPACE = "\u00a0"  # Keeps a number and its unit on one line.
@@ -30,11 +35,7 @@ def clean(text: str) -> str:
 
 
 def paragraph(text: str, first: str = "", rest: str = "") -> Iterator[str]:
-    """A text in lines: what stands before the first, and before the others.
-
-    >>> list(paragraph("Turn back here.", "- ", "  "))
-    ['- Turn back here.']
-    """
+    """Text from anywhere, wrapped and made safe for a terminal; `first` and `rest` stand before its lines."""
     lines = wrap(clean(text), WIDTH, initial_indent=first, subsequent_indent=rest or first) or [first]
     yield from (line.replace(HARD_SPACE, " ") for line in lines)
 
@@ -68,6 +69,9 @@ def report(found: Findings, colour: bool = False, demo: bool = False) -> str:
     head = [each for each in (found.job.title, found.job.vessel, found.job.date) if each]
     if head:
         lines += paragraph(" · ".join(head))
+    direction = found.job.rotation or AHEAD
+    if direction != AHEAD:
+        lines.append(f"{direction.capitalize()}. {ANGLES[direction]}")
     if demo:
         lines.append("Demo: ship and numbers are invented.")
     lines += ["", *paragraph(found.summary.text), ""]
@@ -141,10 +145,39 @@ def not_written(file: str, error: OSError) -> str:
     return f"{clean(file)} cannot be written: {reason}. Name a file in a folder that you can write to."
 
 
-def problems(found: Sequence[Problem]) -> str:
-    """What stands in the way of using a job, for people."""
+def progress(made: Report, colour: bool = False, demo: bool = False) -> str:
+    """How far a job is, as lines of text: the answer first, then the steps, then what to close."""
+    style = Style(colour)
+    titles = {step.code: step.title for step in STEPS}
+    lines = [style.strong("Complete" if made.complete else "Not complete")]
+    head = [each for each in (made.job.title, made.job.vessel, made.job.date) if each]
+    if head:
+        lines += paragraph(" · ".join(head))
+    if demo:
+        lines.append("Demo: ship and numbers are invented.")
+    lines += ["", *paragraph(made.text), ""]
+    for number, step in enumerate(made.steps, 1):
+        count = f", {len(step.open)} open" if step.open else ""
+        lines.append(style.strong(f"{number:>2} {titles[step.step]}: {STATES[step.state]}{count}"))
+        for words in (step.why, *(each.text for each in step.open)):
+            lines += paragraph(words, "   - ", "     ") if words else []
+    if made.closing:
+        lines += ["", style.strong("Close and prove before the engine can be ready, in this order")]
+    for number, phase in enumerate(made.closing, 1):
+        lines.append(f"{number:>2} {PHASES[phase.phase]}")
+        for each in phase.open:
+            lines += paragraph(each.text, "   - ", "     ")
+    if made.errors:
+        lines += ["", style.strong("To mend: typed, but counted nowhere")]
+        for each in made.errors:
+            lines += paragraph(each.text, "- ", "  ")
+    return "\n".join([*lines, "", f"{made.program}, check sum of the job {made.job.checksum[:16]}"])
+
+
+def problems(found: Sequence[Problem], noun: str = "job", whole: str = "file") -> str:
+    """What stands in the way of using a job, for people. `noun`: what cannot be used; `whole`: the name of all of it."""
     count = "1 thing" if len(found) == 1 else f"{len(found)} things"
-    lines = [f"The job cannot be used: {count} to mend."]
+    lines = [f"The {noun} cannot be used: {count} to mend."]
     for problem in found:
-        lines += paragraph(f"{problem.where or 'file'}: {problem.text}", "- ", "  ")
+        lines += paragraph(f"{problem.where or whole}: {problem.text}", "- ", "  ")
     return "\n".join(lines)

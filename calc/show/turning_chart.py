@@ -13,7 +13,7 @@ from calc.job.model import ASTERN
 from calc.job.words import plain
 from calc.plan.turning.stations import BASE, CLOSING, OPENING, PEAK
 from calc.plan.turning.timetable import Plan
-from calc.show.drawing import THIN, Axis, label, picture, ticks
+from calc.show.draw import THIN, Axis, picture, text, ticks
 from calc.show.markup import Markup, element, joined
 from calc.show.turning_words import angle
 
@@ -68,11 +68,11 @@ def _grid(x: Axis, y: Axis) -> Markup:
     """A line at every quarter, half or whole turn of the flywheel, as there is room."""
     span = y.high - y.low
     step = next((step for step in (90.0, 180.0, 360.0) if span / step <= 8.0), 720.0)
-    lines: list[object] = [label(4.0, 11.0, "flywheel, rising is ahead")]
+    lines: list[object] = [text(4.0, 11.0, "flywheel, rising is ahead")]
     value = step * -(-y.low // step)
     while value <= y.high:
         lines.append(element("path", {"d": f"M{x.left:g} {y.at(value):.1f}H{x.right:g}", **THIN, "stroke-opacity": "0.35"}))
-        lines.append(label(x.left - 5.0, y.at(value) + 4.0, f"{plain(value % 360.0, 0)}°", "end"))
+        lines.append(text(x.left - 5.0, y.at(value) + 4.0, f"{plain(value % 360.0, 0)}°", "end"))
         value += step
     return joined(*lines)
 
@@ -100,7 +100,7 @@ def _way(plan: Plan, path: list[float], way: list[float], x: Axis, y: Axis) -> M
 def _lane(number: int, top: float) -> Markup:
     middle = top + 0.5 * _BAR
     return joined(
-        label(_LEFT - 5.0, middle + 4.0, f"set {number}", "end"),
+        text(_LEFT - 5.0, middle + 4.0, f"set {number}", "end"),
         element("path", {"d": f"M{_LEFT:g} {middle:g}H{_RIGHT:g}", **THIN, "stroke-opacity": "0.35"}),
     )
 
@@ -131,7 +131,7 @@ def _bar(each: _Mounted, top: float, x: Axis) -> Markup:
                 {"x": begin, "y": top, "width": max(right - begin, 1.5), "height": _BAR, "fill": "currentColor"},
             )
         )
-    parts.append(label(left + 3.0, top + 11.5, str(each.unit)))
+    parts.append(text(left + 3.0, top + 11.5, str(each.unit)))
     return element("g", {"class": "sm-set", "data-unit": each.unit}, parts)
 
 
@@ -140,8 +140,8 @@ def _axis_below(x: Axis, bottom: float) -> Markup:
     marks = "".join(f"M{x.at(value):.1f} {bottom:g}v4" for value in values)
     return joined(
         element("path", {"d": f"M{x.left:g} {bottom:g}H{x.right:g}{marks}", **THIN}),
-        [label(x.at(value), bottom + 16.0, f"{plain(value, 0)}°", "middle") for value in values],
-        label(x.right, bottom + 31.0, "degrees turned", "end"),
+        [text(x.at(value), bottom + 16.0, f"{plain(value, 0)}°", "middle") for value in values],
+        text(x.right, bottom + 31.0, "degrees turned", "end"),
     )
 
 

@@ -7,7 +7,7 @@ from calc.plan.turning.timetable import Plan
 from calc.show.markup import Markup, element
 from calc.show.paper import table
 from calc.show.turning_chart import turning_chart
-from calc.show.turning_words import CAUTIONS, angle, stop_words, summary, turn_words
+from calc.show.turning_words import angle, caution_words, stop_words, summary, turn_words
 
 BOX = "☐"
 KEY = (
@@ -63,10 +63,10 @@ def timetable(plan: Plan, *, boxes: bool = False) -> Markup:
     )
 
 
-def cautions() -> Markup:
-    """What everybody at the turning gear has to hear first.
+def cautions(plan: Plan) -> Markup:
+    """What everybody at the turning gear has to hear first, as a list.
 
-    >>> cautions()[:4]
+    >>> cautions(Plan())[:4]
     '<ul>'
     """
-    return element("ul", None, [element("li", None, f"Warning: {words}") for words in CAUTIONS])
+    return element("ul", None, [element("li", None, f"Warning: {words}") for words in caution_words(plan)])

@@ -33,7 +33,7 @@ def turning_sheet(plan: Plan, job: Job) -> str:
         ", ".join(each for each in (name, job.vessel, job.date) if each),
         checksum(job_to_tree(job)),
         heading(job, name),
-        element("div", {"class": "stop"}, cautions()),
+        element("div", {"class": "stop"}, cautions(plan)),
         facts(pairs),
         element("p", None, " ".join(summary(plan, job))),
         timetable(plan, boxes=True) if plan.stops else None,

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from calc.job.model import Job
+from calc.job.direction import ANGLES
+from calc.job.model import AHEAD, ASTERN, Job
 from calc.plan.turning.timetable import Plan
 from calc.show.terminal import Style, notice_lines, paragraph
-from calc.show.turning_words import CAUTIONS, angle, stop_words, summary, turn_words
+from calc.show.turning_words import angle, caution_words, stop_words, summary, turn_words
 
 _INDENT = " " * 33
 
@@ -31,6 +32,8 @@ def report(plan: Plan, job: Job, colour: bool = False) -> str:
     head = [each for each in (job.title, job.vessel, job.date) if each]
     if head:
         lines += paragraph(" · ".join(head))
+    if plan.direction != AHEAD:
+        lines.append(f"{plan.direction.capitalize()}. {ANGLES[plan.direction]}")
     if job.demo:
         lines.append("Demo: ship and numbers are invented.")
     lines.append("")
@@ -38,7 +41,7 @@ def report(plan: Plan, job: Job, colour: bool = False) -> str:
         lines += paragraph(words)
     lines.append("")
     if plan.stops:
-        for words in CAUTIONS:
+        for words in caution_words(plan):
             lines += paragraph(words)
         lines += ["", *_table(plan, style), ""]
     if plan.notices:
@@ -55,7 +58,8 @@ def title(plan: Plan) -> str:
     """
     units = "1 unit" if len(plan.units) == 1 else f"{len(plan.units)} units"
     sets = "1 gauge set" if plan.sets == 1 else f"{plan.sets} gauge sets"
-    return f"Turning plan: {units}, {sets}, {'ahead only' if plan.ahead_only else 'ahead and astern'}"
+    ways = f"{plan.direction} only" if plan.ahead_only else f"{AHEAD} and {ASTERN}"
+    return f"Turning plan: {units}, {sets}, {ways}"
 
 
 def _table(plan: Plan, style: Style) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from calc.job.direction import mirrored
 from calc.job.model import AHEAD, ASTERN, Job
 from calc.job.words import plain, units_words
 from calc.plan.turning.stations import BASE, CLOSING, OPENING, PEAK
@@ -12,10 +13,19 @@ from calc.plan.turning.travel import START_WORD
 
 TURN_BACK = "Turn back here. There is nothing to do."
 NOTHING_TO_DO = "The flywheel stands here. There is nothing to do."
-CAUTIONS = (
+_CAUTIONS = (
     "One person commands. Before every move count everyone, hands clear, and say it aloud.",
     "Read start and end only when they are reached ahead. Overshot: turn back well beyond, and come up ahead again.",
 )
+
+
+def caution_words(plan: Plan) -> list[str]:
+    """What everybody at the turning gear has to hear first.
+
+    >>> caution_words(Plan(rotation="astern"))[1][:55]
+    'Read start and end only when they are reached astern. O'
+    """
+    return [mirrored(words, plan.direction) for words in _CAUTIONS]
 
 
 def angle(degrees: float) -> str:
@@ -63,8 +73,9 @@ def stop_words(plan: Plan) -> list[StopWords]:
     last: dict[int, int] = {}
     words = []
     for stop in plan.stops:
-        passed = sorted(unit for unit in mounted if stop.direction == ASTERN and _passes(stop, ends.get(unit)))
-        on_the_way = f"On the way do not read {units_words(passed)}: turning astern." if passed else None
+        back = mirrored(ASTERN, plan.direction)
+        passed = sorted(unit for unit in mounted if stop.direction == back and _passes(stop, ends.get(unit)))
+        on_the_way = f"On the way do not read {units_words(passed)}: turning {back}." if passed else None
         lines = []
         for task in stop.tasks:
             lines.append(_task(task, last.get(task.set)))
@@ -78,8 +89,11 @@ def stop_words(plan: Plan) -> list[StopWords]:
 
 
 def _passes(stop: Stop, end_deg: float | None) -> bool:
-    """Whether a move astern passes a unit's end."""
-    return end_deg is not None and (end_deg - stop.flywheel_deg) % 360.0 <= stop.turn_deg
+    """Whether a move back, against the direction of the readings, passes a unit's end."""
+    if end_deg is None:
+        return False
+    behind = end_deg - stop.flywheel_deg if stop.direction == ASTERN else stop.flywheel_deg - end_deg
+    return behind % 360.0 <= stop.turn_deg
 
 
 def _task(task: Task, before: int | None) -> str:

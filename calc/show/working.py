@@ -6,26 +6,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from calc.findings import RodCorrection, UnitFindings
+from calc.job.direction import named
 from calc.job.model import AT_CONTACT, SPILL_OPENING, SUCTION_CLOSING, VALVE_EVENTS, Job
 from calc.job.words import plain, signed
 from calc.judge.event import JudgedEvent
 from calc.judge.settings import Settings
 from calc.judge.unit import EVENT_OF, JudgedUnit
 from calc.measure.gum import Term
+from calc.working import Line
 
 NOUN = {SUCTION_CLOSING: "Start", SPILL_OPENING: "End"}
 LETTER = {SUCTION_CLOSING: "c", SPILL_OPENING: "o"}
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of the working. `value` holds the result with its unit; `source` where the rule comes from."""
-
-    what: str
-    formula: str
-    numbers: str
-    value: str
-    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +40,13 @@ def blocks(unit: UnitFindings, job: Job, settings: Settings) -> list[Block]:
     for event in VALVE_EVENTS:
         if event in judged.events:
             each = judged.events[event]
-            found.append(Block(f"{NOUN[event]} of delivery", tuple(_event_lines(each, settings)), each.budgets.angle))
+            found.append(
+                Block(
+                    named(f"{NOUN[event]} of delivery", judged.direction),
+                    tuple(_event_lines(each, settings)),
+                    each.budgets.angle,
+                )
+            )
     found.append(Block("The unit", tuple(_unit_lines(unit, judged, settings))))
     if unit.corrections:
         found.append(Block("Correction", tuple(_correction_lines(unit, judged, settings))))

@@ -1,6 +1,8 @@
 // What the compact tables share: heads, their explanation, and what stands in the place of rows that are not there yet.
 
 import { element } from "./element.js";
+import { addressOf, steps } from "./form.js";
+import { UNITS } from "./units.js";
 import { capital, findIt, withUnit } from "./words.js";
 
 /** @import { Face } from "./form.js" */
@@ -20,6 +22,10 @@ export function explain(faces) {
   return element("details", { class: "ws-explain" }, element("summary", {}, "What the columns mean"), element("dl", {}, ...lines));
 }
 
+/** The step that asks how many units there are. */
+const counts = steps.find(({ groups }) => groups.some(({ fields }) => fields.some(({ key }) => key === UNITS)));
+
 export function noRows() {
-  return element("p", { class: "ws-quiet" }, "The rows appear when the number of units is typed, under “Engine”.");
+  const where = counts ? [element("a", { href: `#${addressOf(counts.id)}` }, counts.title)] : ["the engine's settings"];
+  return element("p", { class: "ws-quiet" }, "The rows appear when the number of units is typed, in ", ...where, ".");
 }

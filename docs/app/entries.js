@@ -5,7 +5,7 @@ import { Entry } from "./entry.js";
 /**
  * @import { Face } from "./form.js"
  * @import { Reply } from "./entry.js"
- * @import { Sheet } from "./sheet.js"
+ * @import { Texted } from "./entry.js"
  */
 
 /** Fields that are filled in together: a row of a table, else the field alone. @param {string} key */
@@ -24,7 +24,7 @@ export class Entries extends EventTarget {
   #everythingLeft = false;
   #sheet;
 
-  /** @param {Sheet} sheet */
+  /** @param {Texted & EventTarget} sheet */
   constructor(sheet) {
     super();
     this.#sheet = sheet;

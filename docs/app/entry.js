@@ -5,7 +5,7 @@ import { capital, withUnit } from "./words.js";
 
 /**
  * @import { Face } from "./form.js"
- * @import { Sheet } from "./sheet.js"
+ * @typedef {{text(key: string): string, type(key: string, text: string): void}} Texted what holds the texts, a sheet
  * @typedef {{error?: string, echo?: string}} Reply
  * @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Control
  */
@@ -49,7 +49,7 @@ export class Entry {
   #tell = false;
 
   /**
-   * @param {Sheet} sheet
+   * @param {Texted} sheet
    * @param {Face} face
    * @param {string} key
    * @param {{label?: string, describedBy?: string, empty?: string}} [options] `label` names the control where no

@@ -28,7 +28,10 @@ async function textOf(file) {
   }
 }
 
-/** @typedef {{do: "record" | "blank"} | {do: "csv", findings?: boolean}} Paper what Python makes of a whole job */
+/**
+ * @typedef {{do: "record" | "handover" | "blank"} | {do: "csv", findings?: boolean, table?: string}} Paper what Python makes of a
+ *   job; the handover page and blank forms need no whole one
+ */
 
 /** Save a text as a download. @param {string} text @param {string} name @param {string} type */
 function give(text, name, type) {
@@ -129,7 +132,7 @@ export class Files {
     this.say(`${name} is saved where this browser keeps its downloads.`);
   }
 
-  /** Save what goes on paper or into a spreadsheet; a job with gaps gives none. @param {Paper} paper */
+  /** Save what goes on paper or into a spreadsheet; a job with gaps gives no record and no table. @param {Paper} paper */
   async savePaper(paper) {
     this.say("It is made as soon as Python is ready.");
     const { texts, base } = this.#sheet;
@@ -137,7 +140,7 @@ export class Files {
     const answer = await this.#python.call({ ...paper, texts, base }).catch(({ message }) => ({ errors: [{ text: message }] }));
     if (answer.errors) {
       const reasons = answer.errors.map((/** @type {FileError} */ error) => error.text);
-      return this.#refuse("Paper needs a whole job.", " Nothing was saved. What is still to mend:", reasons);
+      return this.#refuse("This needs a whole job.", " Nothing was saved. What is still to mend:", reasons);
     }
     give(answer.text, answer.name, paper.do === "csv" ? "text/csv" : "text/html");
     this.say(`${answer.name} is saved where this browser keeps its downloads.${paper.do === "csv" ? "" : " Open it and print it."}`);

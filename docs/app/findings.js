@@ -1,54 +1,19 @@
-// The findings: Python's HTML put in its place, without disturbing what the reader has opened or holds the focus on.
+// The findings: Python's HTML for the whole engine and for each unit.
 
 import { element } from "./element.js";
+import { Place } from "./place.js";
 
 /**
  * @import { View } from "./view.js"
- * @typedef {{unit: number, stage: string, verdict: string, html: string}} UnitHtml
+ * @typedef {{unit: number, stage: string, verdict: string, html: string | null}} UnitHtml null where it is as it was
  * @typedef {{summary: string, strip: string, notices: string, units: UnitHtml[]}} Html
  * @typedef {(unit: number, stage: string) => Promise<string>} FetchWorking
  */
 
 /** Milliseconds without a change before a screen reader is told the answer: nobody wants it at each key. */
 const SETTLED = 1000;
-
-/** A place for Python's HTML, drawn again only where it has changed. */
-class Place {
-  #html = "";
-  box;
-
-  /** @param {HTMLElement} box */
-  constructor(box) {
-    this.box = box;
-  }
-
-  /** @param {string} html */
-  put(html) {
-    if (html === this.#html) return;
-    this.#html = html;
-    const opened = openedIn(this.box);
-    const focus = focusIn(this.box);
-    // Python has escaped every text in it.
-    this.box.innerHTML = html;
-    for (const [at, each] of this.box.querySelectorAll("details").entries()) each.open = opened[at] ?? false;
-    if (focus >= 0) focusable(this.box)[focus]?.focus();
-  }
-}
-
-/** @param {HTMLElement} box */
-function openedIn(box) {
-  return [...box.querySelectorAll("details")].map(({ open }) => open);
-}
-
-/** @param {HTMLElement} box @returns {HTMLElement[]} */
-function focusable(box) {
-  return [...box.querySelectorAll(/** @type {"a"} */ ("a, button, summary, [tabindex]"))];
-}
-
-/** @param {HTMLElement} box */
-function focusIn(box) {
-  return focusable(box).findIndex((each) => each === document.activeElement);
-}
+/** More findings of units than these are told in two steps, those in sight first. */
+const MANY = 12;
 
 /** The findings of one unit in one stage, and their working, which is fetched when it is opened: it is long. */
 class UnitPlace {
@@ -65,6 +30,8 @@ class UnitPlace {
   unit;
   stage;
   box;
+  /** Whether it is on the screen, as far as anybody knows. */
+  isInSight = true;
 
   /** @param {number} unit @param {string} stage @param {FetchWorking} fetchWorking */
   constructor(unit, stage, fetchWorking) {
@@ -82,12 +49,17 @@ class UnitPlace {
     this.box = element("article", { "data-unit": String(unit), "data-stage": stage }, this.#answer.box, this.#details);
   }
 
-  /** @param {string} verdict @param {string} html */
+  /** @param {string} verdict @param {string | null} html */
   show(verdict, html) {
     this.box.dataset.verdict = verdict;
     this.#round++;
-    this.#answer.put(html);
+    this.put(html);
     this.#work();
+  }
+
+  /** @param {string | null} html */
+  put(html) {
+    if (html !== null) this.#answer.put(html);
   }
 
   async #work() {
@@ -109,6 +81,13 @@ export class Findings {
   #unitBox = element("div", { class: "ws-units" });
   /** @type {Map<string, UnitPlace>} */
   #units = new Map();
+  /** Watches which units are on the screen. */
+  #sight = new IntersectionObserver((entries) => {
+    for (const { target, isIntersecting } of entries) {
+      const place = [...this.#units.values()].find(({ box }) => box === target);
+      if (place) place.isInSight = isIntersecting;
+    }
+  });
   #said = element("div", { class: "ws-hidden", role: "status", "aria-live": "polite" });
   /** @type {number | undefined} */
   #settling;
@@ -143,6 +122,21 @@ export class Findings {
     this.#announce();
   }
 
+  /**
+   * The units in sight, to be told first where there are many; null for all.
+   * @returns {[number, string][] | null}
+   */
+  get first() {
+    const places = [...this.#units.values()];
+    if (places.length <= MANY) return null;
+    return places.filter(({ isInSight }) => isInSight).map(({ unit, stage }) => [unit, stage]);
+  }
+
+  /** What was left for later. @param {UnitHtml[]} units */
+  fill(units) {
+    for (const { unit, stage, html } of units) this.#units.get(`${unit} ${stage}`)?.put(html);
+  }
+
   /** The findings on show no longer belong to what is typed. @param {string} words */
   lose(words) {
     delete this.box.dataset.verdict;
@@ -158,9 +152,11 @@ export class Findings {
     for (const { unit, stage, verdict, html } of units) {
       const name = `${unit} ${stage}`;
       const place = before.get(name) ?? new UnitPlace(unit, stage, this.#fetchWorking);
+      if (!before.has(name)) this.#sight.observe(place.box);
       place.show(verdict, html);
       this.#units.set(name, place);
     }
+    for (const [name, { box }] of before) if (!this.#units.has(name)) this.#sight.unobserve(box);
     const boxes = [...this.#units.values()].map(({ box }) => box);
     // Taking a box out and putting it back would throw the focus out of it.
     const same = boxes.length === this.#unitBox.children.length && boxes.every((box, at) => box === this.#unitBox.children[at]);
@@ -188,8 +184,13 @@ export class Findings {
     target.scrollIntoView({ block: "start" });
   }
 
-  #announce() {
+  /** Another answer is on its way: the one on show is not the last word. */
+  wait() {
     clearTimeout(this.#settling);
+  }
+
+  #announce() {
+    this.wait();
     this.#settling = setTimeout(() => {
       const words = this.#summary.box.innerText.trim();
       if (this.#said.textContent !== words) this.#said.textContent = words;

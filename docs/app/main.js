@@ -1,26 +1,37 @@
 // The worksheet page: drawn at once and typed into at once; Python judges as soon as it is there.
 
 import { button, element } from "./element.js";
+import { Calculations } from "./calculations.js";
+import { Closing } from "./closing.js";
+import { Confirmations } from "./confirmations.js";
 import { demoChooser } from "./demo.js";
 import { Entries } from "./entries.js";
 import { Files } from "./files.js";
 import { Findings } from "./findings.js";
-import { readings, sections } from "./form.js";
+import { csvTables } from "./form.js";
+import { UnitGrid } from "./grid.js";
 import { Kept } from "./kept.js";
 import { Problems } from "./problems.js";
 import { startPython } from "./python/client.js";
-import { Readings } from "./readings.js";
-import { drawSection } from "./sections.js";
+import { Readings, partsOfSteps } from "./readings.js";
+import { Rows } from "./rows.js";
+import { drawGroup } from "./sections.js";
 import { Sheet } from "./sheet.js";
+import { Signing } from "./signing.js";
 import { Status } from "./status.js";
+import { Steps } from "./steps.js";
 import { JobsBox } from "./store/box.js";
 import { Database } from "./store/database.js";
 import { Jobs } from "./store/jobs.js";
 import { Keeper } from "./store/keeper.js";
 import { BLOCKED } from "./store/troubles.js";
 import { View } from "./view.js";
+import { WhatIf } from "./whatif.js";
 
-/** @import { Progress } from "./python/client.js" */
+/**
+ * @import { Progress } from "./python/client.js"
+ * @import { Step, Table } from "./form.js"
+ */
 
 const place = document.getElementById("sheet");
 if (place) start(place);
@@ -28,12 +39,72 @@ if (place) start(place);
 /** @param {HTMLElement} place */
 function start(place) {
   const sheet = new Sheet();
-  const view = new View(readings.stages[0].value);
+  const view = new View();
   const entries = new Entries(sheet);
   const problems = new Problems(entries);
   const status = new Status(() => python.restart());
-  const drawn = sections.map((section) => drawSection(sheet, entries, view, section));
-  const table = new Readings(sheet, entries, view);
+  const signing = new Signing(sheet, entries);
+  const closing = new Closing(entries);
+  const confirmations = new Confirmations(sheet, entries, signing);
+
+  /** A table whose last name is the unit is compact; any other has a row of labelled fields for each thing. @param {Table} table */
+  function drawTable(table) {
+    const [first, ...rest] = table.axes;
+    if (first.kind === "unit" && rest.length === 0) return [new UnitGrid(sheet, entries, view, table).box];
+    if (rest.length === 1 && rest[0].kind === "unit") {
+      return first.values.map(({ value, label }) => new UnitGrid(sheet, entries, view, table,
+        { path: `${table.key}/${value}`, title: `${table.title}, ${label}` }).box);
+    }
+    return [new Rows(sheet, entries, signing, view, table).box];
+  }
+
+  /** @param {Step} step */
+  function draw({ id, groups, names, tables, confirmations: asked, confirmsLast }) {
+    const confirmed = asked.length ? [confirmations.draw(asked)] : [];
+    return [
+      ...(first[id] ?? []),
+      ...(confirmsLast ? [] : confirmed),
+      ...groups.map((group) => drawGroup(entries, group, signing)),
+      ...tables.flatMap(drawTable),
+      ...(partsOfSteps[id] ? [new Readings(sheet, entries, view, partsOfSteps[id]).box] : []),
+      ...(confirmsLast ? confirmed : []),
+      ...(names.length ? [drawGroup(entries, { title: "", fields: names }, signing)] : []),
+      ...(extras[id] ?? []),
+    ];
+  }
+
+  const whatIf = new WhatIf(sheet, view, async (moves, unit) => document.documentElement.dataset.calc === "ready"
+    ? /** @type {any} */ (await python.callLatest("what_if", { do: "what_if", texts: sheet.texts, base: sheet.base, moves, unit }))
+    : null);
+
+  const trial = new Calculations(sheet, "correction", "Trial and measuring", async (name, typed) => document.documentElement.dataset.calc === "ready"
+    ? /** @type {any} */ (await python.callLatest(`compute ${name}`, { do: "compute", texts: sheet.texts, base: sheet.base, name, typed }))
+    : null);
+
+  const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
+    ...csvTables.map(({ key, title }) => element("option", { value: key }, title)));
+  const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper and tables" },
+    button("Record for paper", () => files.savePaper({ do: "record" }), { id: "save-record" }),
+    button("Blank forms", () => files.savePaper({ do: "blank" }), { id: "save-forms" }),
+    button("Readings as CSV", () => files.savePaper({ do: "csv" }), { id: "save-readings" }),
+    button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }),
+    element("span", { class: "ws-demochoice" }, lists,
+      button("List as CSV", () => files.savePaper({ do: "csv", table: lists.value }), { id: "save-list" })));
+  const handover = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper for handing over" },
+    button("Handover page", () => files.savePaper({ do: "handover" }), { id: "save-handover" }));
+
+  /** @type {Record<string, (Node | string)[]>} what a step has before what Python describes */
+  const first = { correction: [whatIf.box] };
+  /** @type {Record<string, (Node | string)[]>} and after it */
+  const extras = {
+    // Forms are printed before anything is read.
+    due: [element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
+    findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
+    correction: [trial.box],
+    record: [paper],
+    handover: [handover, closing.box],
+  };
+  const steps = new Steps(sheet, entries, draw);
   const kept = new Kept(sheet, entries);
   const jobs = new Jobs(new Database(() => keeper.wait(BLOCKED)));
   const keeper = new Keeper(sheet, jobs);
@@ -44,6 +115,8 @@ function start(place) {
     return html;
   });
 
+  /** The number of Python's answer that is on show; 0 when this Python has given none. */
+  let holds = 0;
   // Python's first phase is told while its client is being made, so all that shows it is there already.
   let opened = false;
   const python = startPython({ onPhase: (progress) => onPhase(progress) });
@@ -54,23 +127,44 @@ function start(place) {
     status.show(progress);
     if (progress.phase === "failed") findings.lose("There are no findings, because Python is not there.");
     // After a restart too: what was asked before has been lost.
-    else if (progress.phase === "ready") judge();
+    else if (progress.phase === "ready") {
+      holds = 0;
+      judge();
+    }
   }
 
   async function judge() {
     // A blank form before Python is ready is no question yet; "ready" asks it.
     if (document.documentElement.dataset.calc !== "ready") return;
-    const answer = await python.callLatest("assess", { do: "assess", texts: sheet.texts, base: sheet.base }).catch((trouble) => {
+    findings.wait();
+    const { first: inSight } = findings;
+    const question = { do: "assess", texts: sheet.texts, base: sheet.base, holds, first: inSight };
+    const answer = await python.callLatest("assess", question).catch((trouble) => {
       findings.lose(trouble.message);
       return null;
     });
     if (!answer) return;
+    holds = answer.number;
     entries.answer(answer.fields);
     problems.show(answer.errors, answer.missing);
+    steps.show(answer.work);
+    closing.show(answer.work.closing);
+    confirmations.show(answer.work.unasked);
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
+    whatIf.refresh();
+    trial.refresh();
     if (opened) problems.focusErrors();
     opened = false;
+    // What is out of sight waits until what is in sight has been painted.
+    if (inSight) requestAnimationFrame(() => setTimeout(judgeRest));
+  }
+
+  async function judgeRest() {
+    const rest = await python.callLatest("rest", { do: "rest", holds }).catch(() => null);
+    if (!rest) return;
+    holds = rest.number;
+    findings.fill(rest.units);
   }
 
   const banner = element("p", { class: "ws-demo" }, "Demo: invented ship and numbers");
@@ -80,7 +174,7 @@ function start(place) {
   sheet.addEventListener("replaced", judge);
   sheet.addEventListener("typed", judge);
   window.addEventListener("beforeunload", (event) => {
-    keeper.flush();
+    keeper.leave();
     // What is on its way into a sound database arrives there.
     if (sheet.wouldLose && !keeper.isSound) event.preventDefault();
   });
@@ -89,17 +183,12 @@ function start(place) {
     button("Save job file", () => files.save(), { id: "save-job" }),
     button("New blank form", () => files.clear(), { id: "new-job" }),
     demoChooser((name, text) => files.openText(name, text)));
-  const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper" },
-    button("Record for paper", () => files.savePaper({ do: "record" }), { id: "save-record" }),
-    button("Blank forms", () => files.savePaper({ do: "blank" }), { id: "save-forms" }),
-    button("Readings as CSV", () => files.savePaper({ do: "csv" }), { id: "save-readings" }),
-    button("Findings as CSV", () => files.savePaper({ do: "csv", findings: true }), { id: "save-findings" }));
-  const titles = [...sections, { id: "readings", title: "Readings" }];
-  const contents = element("nav", { class: "ws-contents", "aria-label": "Parts of the form" },
-    ...titles.map(({ id, title }) => element("a", { href: `#section-${id}` }, title)),
-    element("a", { href: "#findings", class: "ws-phone" }, "Findings"));
-  const form = element("div", { class: "ws-form" }, problems.box, contents, ...drawn, table.box, kept.box, paper, findings.foot);
-  place.append(bar, files.news, list.notice, list.box, status.box, banner, element("div", { class: "ws-columns" }, form, findings.box));
+  const form = element("div", { class: "ws-form" }, problems.box, steps.box, kept.box, findings.foot);
+  steps.map.prepend(signing.box);
+  const onPaper = element("p", { class: "ws-onpaper" },
+    "These are the findings as the screen shows them. The paper to file is the record: step Record, button Record for paper.");
+  place.append(bar, files.news, list.notice, list.box, status.box, banner, onPaper,
+    element("div", { class: "ws-columns" }, steps.map, form, findings.box));
   files.acceptDrops(place);
   keeper.start();
 }

@@ -8,11 +8,12 @@ export class Picker {
   #view;
   /** @type {number[]} */
   #units = [];
-  box = element("div", { class: "ws-pick ws-phone", role: "group", "aria-label": "Unit" });
+  box;
 
-  /** @param {View} view */
-  constructor(view) {
+  /** @param {View} view @param {{always?: boolean}} [options] `always`: not only on a phone */
+  constructor(view, { always = false } = {}) {
     this.#view = view;
+    this.box = element("div", { class: always ? "ws-pick" : "ws-pick ws-phone", role: "group", "aria-label": "Unit" });
     view.addEventListener("moved", () => this.#press());
   }
 

@@ -70,11 +70,13 @@ export class Problems {
   /** @param {HTMLUListElement} list @param {Item[]} items */
   #fill(list, items) {
     const drawn = JSON.stringify(items);
-    // Drawing it anew would throw the focus out of a list that is being read.
     if (list.dataset.drawn === drawn) return;
     list.dataset.drawn = drawn;
+    // Drawing it anew throws the focus out of a list that is being read.
+    const focus = [...list.querySelectorAll("a")].findIndex((each) => each === document.activeElement);
     list.replaceChildren(...items.map(({ key, text }) => element("li", {}, key !== null && this.#entries.leadsTo(key)
       ? element("a", { href: `#${idOf(key)}`, "data-key": key }, text)
       : text)));
+    if (focus >= 0) list.querySelectorAll("a")[Math.min(focus, items.length - 1)]?.focus();
   }
 }

@@ -14,13 +14,14 @@ import { newJob } from "./store/jobs.js";
  * @property {Texts} texts
  * @property {Base} base
  * @property {string[]} opened the keys that the file filled
+ * @property {string} step the step of the job that is open; empty where none was chosen
  * @property {boolean} unsaved whether something of it is neither in a file nor kept by the browser
  */
 
-/** @extends EventTarget Tells of `typed` (detail: the key) and `replaced`. */
+/** @extends EventTarget Tells of `typed` (detail: the key), `stepped` and `replaced`. */
 export class Sheet extends EventTarget {
   /** @type {Content} */
-  #content = { job: newJob(), revision: 0, texts: {}, base: {}, opened: [], unsaved: false };
+  #content = { job: newJob(), revision: 0, texts: {}, base: {}, opened: [], step: "", unsaved: false };
   /** @type {Content | undefined} what a file, the demo or a blank form has taken the place of */
   #previous;
   /** @type {Set<string> | undefined} rows of tables that hold something; found out anew after a change */
@@ -82,16 +83,23 @@ export class Sheet extends EventTarget {
     this.dispatchEvent(new CustomEvent("typed", { detail: key }));
   }
 
+  /** The job is left and taken up again at this step. @param {string} step */
+  goTo(step) {
+    if (step === this.#content.step) return;
+    this.#content.step = step;
+    this.dispatchEvent(new Event("stepped"));
+  }
+
   /**
    * Put something else in the place of everything; `undo` brings back what was there.
    * @param {Texts} texts
    * @param {Base} base
-   * @param {Partial<Pick<Content, "job" | "revision" | "opened">>} [kept] of a job that the browser has kept
+   * @param {Partial<Pick<Content, "job" | "revision" | "opened" | "step">>} [kept] of a job that the browser has kept
    */
-  replace(texts, base, { job = newJob(), revision = 0, opened = Object.keys(texts) } = {}) {
+  replace(texts, base, { job = newJob(), revision = 0, opened = Object.keys(texts), step = "" } = {}) {
     // The same job read anew leaves nothing to undo.
     if (job !== this.#content.job) this.#previous = this.isBlank ? undefined : this.#content;
-    this.#content = { job, revision, texts, base, opened, unsaved: false };
+    this.#content = { job, revision, texts, base, opened, step, unsaved: false };
     this.#changed();
   }
 

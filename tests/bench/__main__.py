@@ -36,6 +36,7 @@ def measure(site: Path, *, runs: int) -> Iterator[Figure]:
     yield from browser.assess_in_browser(calc=finding.ROOT / "calc")
     yield browser.content_page_kb(site)
     yield browser.open_job(site, runs=runs)
+    yield browser.type_to_paint(site)
     yield browser.start_file_ratio(site, runs=runs)
 
 

@@ -15,8 +15,8 @@ from tests.pages.chromium import Chromium, ChromiumTab
 from tests.pages.served import served
 from tests.pages.weight import script_and_style_bytes
 
-from . import timed
-from .engine import twelve_unit_job
+from . import keystrokes, timed
+from .engine import UNITS, twelve_unit_job
 from .figures import Figure
 
 # As a page would be written that knows nothing of workers or folders.
@@ -131,13 +131,8 @@ def assess_in_browser(*, calc: Path) -> list[Figure]:
 
 def open_job(site: Path, *, runs: int) -> Figure:
     """From the press on a kept job in the list to its painted form."""
-    with _fresh_tab(site.as_uri() + "/") as tab, tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "job.json"
-        file.write_text(twelve_unit_job(), "utf-8")
-        tab.open(built.page(site, "worksheet"))
-        tab.wait_for("document.documentElement.dataset.calc === 'ready'", timeout_s=120)
-        tab.upload("#open-job", file)
-        tab.wait_for("document.querySelector('#jobs li[aria-current]')")
+    with _fresh_tab(site.as_uri() + "/") as tab:
+        _open_twelve_units(tab, site)
         times = [float(tab.evaluate(_OPEN_FROM_LIST)) for _ in range(max(runs, 5))]
     return Figure(
         name="open_job_ms",
@@ -147,6 +142,25 @@ def open_job(site: Path, *, runs: int) -> Figure:
         how=f"worksheet from file://: press on a kept 12-unit job in the list to its painted form, median of {len(times)} "
         f"({', '.join(f'{one:.0f}' for one in times)}), Chromium",
     )
+
+
+def type_to_paint(site: Path) -> Figure:
+    """From a key to the painted findings."""
+    with _fresh_tab(site.as_uri() + "/") as tab:
+        keystrokes.watch(tab)
+        _open_twelve_units(tab, site)
+        tab.wait_for(f"document.querySelectorAll('#findings article').length === {2 * UNITS}")
+        return keystrokes.figure(keystrokes.strokes(tab))
+
+
+def _open_twelve_units(tab: ChromiumTab, site: Path) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "job.json"
+        file.write_text(twelve_unit_job(), "utf-8")
+        tab.open(built.page(site, "worksheet"))
+        tab.wait_for("document.documentElement.dataset.calc === 'ready'", timeout_s=120)
+        tab.upload("#open-job", file)
+        tab.wait_for("document.querySelector('#jobs li[aria-current]')")
 
 
 def content_page_kb(site: Path) -> Figure:

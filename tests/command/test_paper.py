@@ -1,4 +1,4 @@
-"""`python -m calc record` and `python -m calc csv`: what they write, where, and with which status."""
+"""`python -m calc record`, `handover` and `csv`: what they write, where, and with which status."""
 
 import json
 import os
@@ -10,27 +10,34 @@ import pytest
 
 from calc import assess, read_job
 from calc.command.main import main
+from calc.job.write import checksum
 from calc.show.blank import blank_form
+from calc.show.handover import handover_page
 from calc.show.record import record
-from calc.show.sheet import findings_csv, readings_csv
+from calc.show.sheet import findings_csv, readings_csv, table_csv, table_names
+from calc.work.begun import begun_file
 from tests.jobs import DEMO_FILES, MAIN, tree
 
 ROOT = Path(__file__).parent.parent.parent
 FINE = DEMO_FILES[1]
 JOB = read_job(MAIN.read_bytes())
-WRITES = {
+WRITES: dict[tuple[str, ...], str] = {
     ("record",): record(assess(JOB), JOB),
-    ("record", "--blank"): blank_form(JOB),
+    ("record", "--blank"): blank_form(begun_file(tree())),
+    ("handover",): handover_page(begun_file(tree())),
     ("csv",): readings_csv(JOB),
     ("csv", "--findings"): findings_csv(assess(JOB)),
+    **{("csv", "--table", name): table_csv(JOB, name) for name in table_names()},
 }
 
 
 @pytest.mark.parametrize("arguments", list(WRITES), ids=" ".join)
 def test_it_writes_to_standard_output_or_to_a_file(arguments: tuple[str, ...], tmp_path: Path) -> None:
     out = tmp_path / "out"
-    assert main([*arguments, str(MAIN), "--out", str(out)]) == 1
-    assert out.read_bytes() == WRITES[arguments].encode()
+    for option in ("--out", "-o"):
+        assert main([*arguments, str(MAIN), option, str(out)]) == 1
+        assert out.read_bytes() == WRITES[arguments].encode()
+        out.unlink()
     done = subprocess.run(
         [sys.executable, "-m", "calc", *arguments, str(MAIN)],
         cwd=ROOT,
@@ -89,3 +96,30 @@ def test_half_a_character_does_not_stop_it(tmp_path: Path) -> None:
     for arguments in WRITES:
         assert main([*arguments, str(path), "--out", str(out)]) == 1
         out.read_bytes().decode("utf-8")
+
+
+@pytest.mark.parametrize("arguments", [("handover",), ("record", "--blank")], ids=" ".join)
+def test_a_job_with_gaps_gives_a_handover_page_and_forms(arguments: tuple[str, ...], tmp_path: Path) -> None:
+    path, out = tmp_path / "begun.json", tmp_path / "out.html"
+    path.write_text('{"format": "spillmark-job", "version": 1, "vessel": "Begun", "engine": {"units": 3}}', "utf-8")
+    assert main([*arguments, str(path), "--out", str(out)]) == 1
+    assert "Begun" in out.read_text("utf-8")
+    out.unlink()
+    path.write_text('{"format": "spillmark-findings"}', "utf-8")
+    assert main([*arguments, str(path), "--out", str(out)]) == 2
+    assert not out.exists()
+
+
+def test_the_check_sum_of_a_faulty_file_is_that_of_the_file(tmp_path: Path) -> None:
+    job = tree()
+    job["engine"]["units"] = "seven"
+    path, out = tmp_path / "bad.json", tmp_path / "out.html"
+    path.write_text(json.dumps(job), "utf-8")
+    assert main(["handover", str(path), "--out", str(out)]) == 1
+    assert checksum(job) in out.read_text("utf-8")
+
+
+def test_findings_and_another_list_do_not_go_into_one_table(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["csv", "--findings", "--table", "runs", str(MAIN)])
+    assert "not allowed with" in capsys.readouterr().err

@@ -2,19 +2,26 @@
 
 import json
 import re
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from calc import assess, read_job
 from calc.command import plan as command
-from calc.command.main import main
+from calc.command.main import main, parser
 from calc.plan.turning.solve import ways
+from calc.plan.turning.stations import OPENING, TASKS
 from calc.plan.turning.timetable import Plan
+from calc.show.reference import commands
 from tests.command.test_check import python, write
 from tests.jobs import MAIN, tree
-from tests.plan.engines import engine
+from tests.plan.engines import engine, planned
 from tests.plan.replay import replay
+
+ROOT = Path(__file__).parent.parent.parent
 
 
 def given(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict[str, Any]:
@@ -194,6 +201,55 @@ def test_the_sheet_goes_to_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert "cannot be written" in capsys.readouterr().err
 
 
+def test_a_job_for_astern(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = engine(3)
+    job["reference"]["rotation"] = "astern"
+    path = str(write(tmp_path, "job.json", job))
+    plan = given(capsys, path, "--sets", "1", "--ahead-only")
+    assert {stop["direction"] for stop in plan["stops"]} == {"start", "astern"}
+    replay(job, plan)
+    assert main(["plan", path, "--sets", "1", "--ahead-only"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "1 gauge set, astern only" in text
+    assert "Astern. Before and after TDC are meant in astern rotation." in text
+    assert "Read start and end only when they are reached astern." in text
+    assert re.search(r"\bahead\b", text, re.IGNORECASE) is None
+
+
+def test_the_help_names_every_task() -> None:
+    done = next(action for action in commands(parser())["plan"]._actions if action.dest == "done")
+    assert f"({', '.join(TASKS)}; {OPENING} where none is named)" in str(done.help)
+
+
+def test_no_page_and_no_other_command_waits_for_the_plan() -> None:
+    """What starts with the worksheet and what judges a job load none of it; asking for a plan does."""
+    source = (
+        "import json, sys\n"
+        "from calc import browser\n"
+        "from calc.command.main import main\n"
+        "there = lambda: sum('turning' in name or name == 'calc.command.plan' for name in sys.modules)\n"
+        "main(['check', sys.argv[1], '--json'])\n"
+        "main(['record', sys.argv[1]])\n"
+        "browser.respond(json.dumps({'do': 'assess', 'texts': {}, 'base': {}}))\n"
+        "before = there()\n"
+        "main(['plan', sys.argv[1], '--sets', '1', '--units', '1'])\n"
+        "print(before, there() > 5)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", source, MAIN], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.stderr == ""
+    assert done.stdout.splitlines()[-1] == "0 True"
+
+
+def test_what_only_a_plan_rests_on_is_told_in_a_plan_and_not_with_the_findings() -> None:
+    job = tree()
+    alone = {f"engine.{name}" for name in ("take_up_deg", "reversal_deg", "minutes_per_stop")}
+    for path in alone:
+        job["engine"].pop(path.partition(".")[2], None)
+    found = assess(read_job(json.dumps(job)))
+    assert not {notice.where for notice in found.notices} & alone
+    assert alone <= {notice.where for notice in planned(job, 1, units=[1]).notices}
+
+
 def test_an_engine_of_one_unit_and_nothing_left(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = str(write(tmp_path, "job.json", engine(1)))
     assert main(["plan", path, "--sets", "1"]) == 0
@@ -206,4 +262,5 @@ def test_the_plan_keeps_every_field_of_its_description(capsys: pytest.CaptureFix
     from calc.job.describe import fields_of
 
     plan = given(capsys, str(MAIN), "--sets", "1", "--units", "1")
-    assert list(plan) == [field.name for field in fields_of(Plan)]
+    # The direction is left out where the job names none, as in the findings.
+    assert list(plan) == [field.name for field in fields_of(Plan) if field.name != "rotation"]

@@ -9,29 +9,24 @@ from hypothesis import strategies as st
 
 from calc.job.describe import RECORD, RECORDS, TEXTS, Field, walk
 from calc.job.entry import EntryError, understand
-from calc.job.form import compose, describe_form, form_fields, spread
-from calc.job.model import EVENTS, STAGES, Job, Reading, UnitReference
+from calc.job.form import compose, describe_form, form_fields, spread, tables_of
+from calc.job.model import EVENTS, STAGES, Job
 from calc.job.read import examine
 from tests.invented import SPILL, SUCTION, both, contact, engine_job, opening, with_table
 from tests.job.trees import Tree, job_trees
 
 FIELDS = dict(form_fields())
 FIXED = {"format", "version", "drafts", "demo"}  # Not typed by people.
-UNIT_FIELDS = {path: field for path, field in walk(UnitReference) if path != "unit"}
-READING_FIELDS = {path: field for path, field in walk(Reading) if path not in ("unit", "stage", "event", "reached")}
+UNIT_FIELDS = tables_of()["reference.units"].fields
+READING_FIELDS = tables_of()["readings"].fields
 
 
 def field_behind(key: str) -> Field | None:
     """The field that a form key stands for."""
     if key in FIELDS:
         return FIELDS[key]
-    parts = key.split("/")
-    if len(parts) == 3 and parts[0] == "reference.units" and parts[1].isdigit():
-        return UNIT_FIELDS.get(parts[2])
-    reading = len(parts) == 6 and parts[0] == "readings" and parts[1].isdigit()
-    if reading and parts[2] in STAGES and parts[3] in EVENTS and parts[4] in ("ahead", "astern"):
-        return READING_FIELDS.get(parts[5])
-    return None
+    table = tables_of().get(key.partition("/")[0])
+    return table.fields[key.rpartition("/")[2]] if table and table.row_of(key) else None
 
 
 # ---------------------------------------------------------------- file to form and back
@@ -220,27 +215,23 @@ def test_a_unit_number_of_many_digits_is_kept_as_typed(pattern: str, digits: int
 
 
 def test_every_field_of_the_job_is_in_the_form() -> None:
-    """But for what the form fills in itself, and what its tables know by row."""
+    """In exactly one place, but for what the form fills in itself, and for what names the rows of its tables."""
     form = describe_form()
-    described = [face for section in form["sections"] for group in section["groups"] for face in group["fields"]]
-    keys = [face["key"] for face in described]
+    keys = [face["key"] for step in form["steps"] for group in step["groups"] for face in group["fields"]]
+    keys += [face["key"] for step in form["steps"] for face in step["names"]]
     assert len(keys) == len(set(keys))
-    columns = [
-        f"reference.units[].{face['key']}"
-        for section in form["sections"]
-        if "table" in section
-        for face in section["table"]["columns"]
-    ]
+    tables = [table for step in form["steps"] for table in step["tables"]] + [form["confirmations"]]
+    columns = [f"{table['key']}[].{face['key']}" for table in tables for face in table["columns"]]
+    assert len(columns) == len(set(columns))
     cells = [f"readings[].{name}" for name in form["readings"]["fields"]]
-    shown = {*keys, *columns, *cells}
-    rows = {"reference.units[].unit", "readings[].unit", "readings[].stage", "readings[].event", "readings[].reached"}
+    rows = {f"{table.key}[].{name}" for table in tables_of().values() for name in table.described.row_by}
     expected = {path for path, field in walk(Job) if field.kind not in (RECORD, RECORDS, TEXTS)} - FIXED - rows
-    assert shown == expected
+    assert {*keys, *columns, *cells} == expected
 
 
 def test_no_stand_in_and_no_common_practice_enters_the_form() -> None:
     """What is missing is asked for: no face carries a value, and a hint is words only."""
-    faces = [face for section in describe_form()["sections"] for group in section["groups"] for face in group["fields"]]
+    faces = [face for step in describe_form()["steps"] for group in step["groups"] for face in group["fields"]]
     assert all({"value", "default", "fallback"}.isdisjoint(face) for face in faces)
     assert compose({}).tree.keys() == {"format", "version"}
 
@@ -261,8 +252,11 @@ def test_each_event_names_the_lists_that_its_reading_needs() -> None:
         "label": events["zero_index"]["label"],
         "methods": {},
         "lists": ["valve_lift_mm"],
+        "step": "cut-out",
+        "needs": "",
     }
     assert events["lift_off"]["lists"] == ["clearance_mm"]
+    assert events["lift_off"]["needs"] == "lift_off_gear"
 
 
 def test_what_is_understood_is_echoed() -> None:

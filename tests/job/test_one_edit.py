@@ -96,8 +96,8 @@ def test_an_older_version_keeps_it() -> None:
 
 
 def test_it_is_in_the_form() -> None:
-    section = next(each for each in describe_form(LongerJob)["sections"] if each["id"] == "engine")
-    (face,) = [each for group in section["groups"] for each in group["fields"] if each["key"] == PATH]
+    groups = [group for step in describe_form(LongerJob)["steps"] for group in step["groups"]]
+    (face,) = [each for group in groups for each in group["fields"] if each["key"] == PATH]
     assert (face["label"], face["unit"], face["help"], face["find"]) == (
         "grease per stroke",
         "mg",

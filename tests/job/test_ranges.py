@@ -145,6 +145,12 @@ REQUIRED = {
     "instruments.angle_scale.step_deg",
     "instruments.pointer_u_deg",
     *(f"readings[].{key}" for key in ("unit", "stage", "event")),
+    # What names an entry of a list.
+    "confirmations[].code",
+    "positions[].item",
+    *(f"{rows}[].{key}" for rows in ("inspections", "adjustments") for key in ("unit", "part")),
+    "runs[].when",
+    *(f"service[].{key}" for key in ("when", "unit")),
 }
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from calc.job.describe import CHOICE, FLAG, NUMBER, NUMBERS, TEXT, WHOLE, Field, fields_of
+from calc.job.describe import CHOICE, FLAG, NUMBER, NUMBERS, RECORD, RECORDS, TEXT, WHOLE, Field, fields_of
 from calc.job.model import (
     EVENTS,
     FORMAT,
@@ -15,11 +15,9 @@ from calc.job.model import (
     VERSION,
     AngleScale,
     Engine,
-    Fuel,
     Gauge,
     Instruments,
     Job,
-    Paper,
     Reading,
     Reference,
     UnitReference,
@@ -55,11 +53,12 @@ def random_tree(seed: int, max_units: int = 4) -> Tree:
         "valve_gauge": draw.record(Gauge),
         "angle_scale": draw.record(AngleScale),
     }
-    if fuel := draw.record(Fuel):
-        tree["fuel"] = fuel
-    if paper := draw.record(Paper):
-        tree["paper"] = paper
-    if readings := draw.readings(units):
+    for field in fields_of(Job):
+        if field.kind == RECORD and not field.required and (drawn := draw.record(field.record)):
+            tree[field.name] = drawn
+        if field.kind == RECORDS and field.name != "readings" and (rows := draw.rows(field, units)):
+            tree[field.name] = rows
+    if readings := draw.readings(units, tree["reference"].get("rotation", "ahead")):
         tree["readings"] = readings
     if draw.now_and_then():
         tree["drafts"] = {f"some.{draw.word()[:9]}": draw.word()}
@@ -76,8 +75,25 @@ class _Draw:
     def word(self) -> str:
         return self.chance.choice(WORDS)
 
-    def record(self, record: type) -> Tree:
+    def rows(self, field: Field, units: int) -> list[Tree]:
+        """Some entries of a list, each with another name, and with something in it."""
+        described = {each.name: each for each in fields_of(field.record or Job)}
+        rows: dict[tuple[Any, ...], Tree] = {}
+        for _ in range(self.chance.choice([0, 0, 1, 3])):
+            named = {
+                name: self.chance.randint(1, units)
+                if name == "unit"
+                else self.chance.choice(list(described[name].choices) or ["own-1", "gauges", "x"])
+                for name in field.row_by
+            }
+            inside = {name: each for name, each in self.record(field.record).items() if name not in named}
+            if set(inside) & set(described):
+                rows[tuple(named.values())] = {**named, **inside}
+        return list(rows.values())
+
+    def record(self, record: type | None) -> Tree:
         """The fields of a record that stand alone, optional ones now and then, with keys that nobody knows."""
+        assert record is not None
         tree: Tree = {}
         for field in fields_of(record):
             if field.name not in _BY_HAND and (field.required or self.now_and_then()):
@@ -137,7 +153,7 @@ class _Draw:
         }
         return {**self.record(UnitReference), **settings}
 
-    def readings(self, units: int) -> list[Tree]:
+    def readings(self, units: int, direction: str) -> list[Tree]:
         every = [
             (unit, stage, event, reached)
             for unit in range(1, units + 1)
@@ -146,7 +162,7 @@ class _Draw:
             for reached in ("ahead", "astern")
         ]
         # Most jobs have the two events of some units; a few have everything, or nothing.
-        chosen = [key for key in every if key[3] == "ahead" and key[2] in VALVE_EVENTS and self.now_and_then()]
+        chosen = [key for key in every if key[3] == direction and key[2] in VALVE_EVENTS and self.now_and_then()]
         chosen += self.chance.sample(every, self.chance.randint(0, 6))
         keys = list(dict.fromkeys(chosen))
         self.chance.shuffle(keys)

@@ -53,6 +53,10 @@ def stretched_table(tree: Tree) -> None:
     tree["engine"]["cam_lift_table"] = [[1.1 * angle, lift] for angle, lift in tree["engine"]["cam_lift_table"]]
 
 
+def for_astern(tree: Tree) -> None:
+    tree["reference"]["rotation"] = "astern"
+
+
 # code -> a job that produces it, the place, and words of its text
 EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
     "fallback": (
@@ -84,6 +88,21 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
         job(*FULL, contact(1, SUCTION, reached="astern")),
         "readings[10]",
         ("Unit 1, as found", "reached astern", "not judged"),
+    ),
+    "ahead_reading": (
+        job(contact(1, SUCTION), contact(1, SPILL, reached="ahead"), change=for_astern),
+        "readings[0]",
+        ("Unit 1, as found", "reached ahead", "only when reached turning astern", "not judged", "means ahead"),
+    ),
+    "both_directions": (
+        job(
+            rod_error(1, SPILL, -0.8, reached="astern"),
+            contact(1, SUCTION, reached="astern"),
+            opening(1, 1.75, reached="astern"),
+            change=for_astern,
+        ),
+        "reference.rotation",
+        ("serves both directions", "the job for ahead", "before you turn a nut"),
     ),
     "valve_on_seat": (
         job(seated(), contact(1, SPILL)),
@@ -155,6 +174,11 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
         job(*[reading for unit in (1, 2, 3) for reading in (contact(unit, SUCTION), rod_error(unit, SPILL, 0.8))]),
         "readings",
         ("End, as found", "all 3 units", "+0.80 mm of lift", "Clear it first"),
+    ),
+    "worn_part": (
+        job(change=lambda tree: tree.update(inspections=[{"unit": 2, "part": "roller", "condition": "worn"}])),
+        "inspections[0].condition",
+        ("Unit 2, roller: worn", "Push rods do not cure"),
     ),
     "few_units": (job(*both(1), *both(2)), "readings", ("As found", "only 2", "three units")),
 }
@@ -382,3 +406,17 @@ def test_the_seat_contact_reading_at_reference_lift_is_no_deviation() -> None:
     (unit,) = judged(job(reading)).units
     assert unit.beginning is not None
     assert (unit.beginning.lift_mm, unit.beginning.angle_deg) == (LIFT[SUCTION], ANGLE[SUCTION])
+
+
+@pytest.mark.parametrize(
+    ("part", "words"), [("cam", "do not cure a worn cam"), ("suction_valve", "Repair or replace it first")]
+)
+def test_wear_is_told_by_the_part_and_a_sound_part_is_not(part: str, words: str) -> None:
+    seen = [{"unit": 1, "part": part, "condition": "damaged"}, {"unit": 3, "part": part, "condition": "sound"}]
+    told = [
+        each
+        for each in judged(job(change=lambda tree: tree.update(inspections=[*seen, {"unit": 4, "part": part}]))).notices
+        if each.code == "worn_part"
+    ]
+    assert [each.where for each in told] == ["inspections[0].condition"]
+    assert words in told[0].text

@@ -11,6 +11,7 @@ from calc import assess, read_job
 from calc.findings import SUSPICIONS, Findings, UnitFindings
 from calc.job.model import EVENTS
 from calc.judge import assess as assessing
+from calc.judge import suspect, suspect_unit
 from calc.show import page, terminal
 from calc.show.reference import findings_file_page
 from tests.jobs import DEMO_FILES, tree
@@ -244,6 +245,44 @@ def test_suspicion_changes_no_number(kind: str, seed: int) -> None:
         without = assess(read)
     assert _without_words(with_suspicions) == _without_words(without)
     assert not any(unit.suspicions for unit in without.units)
+
+
+def _job_of_kind(kind: str, seed: int) -> Tree | None:
+    if kind in HONEST_KINDS:
+        return study_mistakes.honest_job(kind, seed)
+    made = study_mistakes.mistaken_job(kind, seed, True)
+    return made[1] if made else None
+
+
+@settings(max_examples=60, deadline=None)
+@given(kind=some.sampled_from((*MISTAKES, *HONEST_KINDS)), seed=some.integers(0, 100_000))
+def test_units_that_are_plainly_honest_need_no_weighing(kind: str, seed: int) -> None:
+    """Weighing every unit finds what weighing the others finds; a slip in one repeat makes every unit a candidate."""
+    job = _job_of_kind(kind, seed)
+    if job is None:
+        return
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(suspect, "_worth_weighing", lambda *_: True)
+        short = judged(job)
+        patch.setattr(suspect_unit, "plainly_honest", lambda *_: False)
+        assert judged(job) == short
+
+
+def test_most_sound_units_are_plainly_honest(monkeypatch: pytest.MonkeyPatch) -> None:
+    found: list[bool] = []
+    test = suspect_unit.plainly_honest
+
+    def noted(*given_: Any) -> bool:
+        found.append(test(*given_))
+        return found[-1]
+
+    monkeypatch.setattr(suspect_unit, "plainly_honest", noted)
+    it = plain_engine(repeats=3)
+    readings = it.read()
+    readings[0]["plunger_lift_mm"][0] += 0.5
+    judged(it.job(readings))
+    assert len(found) >= len(it.pumps) - 1
+    assert sum(found) > len(found) / 2
 
 
 def test_corrections_are_held_while_a_suspicion_stands() -> None:

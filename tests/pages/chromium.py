@@ -24,6 +24,11 @@ _ARGUMENTS = [
 ]
 
 
+# WebAssembly is compiled once and not a second time for speed: that is a third of the work of starting Python, and the tests
+# start it often. Measurements leave it as users have it.
+_COMPILED_ONCE = "--js-flags=--liftoff-only"
+
+
 class ChromiumTab(Tab):
     """A tab of Chromium, which besides can show a page as other eyes and paper get it."""
 
@@ -68,6 +73,10 @@ class ChromiumTab(Tab):
         else:
             self._page.close()
 
+    def close_by_hand(self) -> None:
+        with self._page.expect_event("close"):
+            self._page.close(run_before_unload=True)
+
     def emulate(
         self,
         *,
@@ -88,6 +97,10 @@ class ChromiumTab(Tab):
             self._page.emulate_media(forced_colors="active" if forced_colors else "none")
         if paper is not None:
             self._page.emulate_media(media="print" if paper else "screen")
+
+    def set_time_zone(self, name: str) -> None:
+        """Have the page's clock go by another place."""
+        self._page.context.new_cdp_session(self._page).send("Emulation.setTimezoneOverride", {"timezoneId": name})
 
     def run_before_pages(self, script: str) -> None:
         self._page.add_init_script(script)
@@ -142,14 +155,15 @@ class ChromiumTab(Tab):
 class Chromium(Browser):
     """A headless Chromium with nothing remembered."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, compiles_once: bool = False) -> None:
+        self._arguments = [*_ARGUMENTS, *([_COMPILED_ONCE] if compiles_once else [])]
         self._playwright = sync_playwright().start()
         try:
             self._program = finding.chromium(self._playwright.chromium.executable_path)
             self._browser = self._playwright.chromium.launch(
                 executable_path=self._program,
                 chromium_sandbox=not finding.is_root(),
-                args=_ARGUMENTS,
+                args=self._arguments,
             )
         except BaseException:
             self._playwright.stop()
@@ -163,7 +177,7 @@ class Chromium(Browser):
             folder,
             executable_path=self._program,
             chromium_sandbox=not finding.is_root(),
-            args=_ARGUMENTS,
+            args=self._arguments,
         )
         return ChromiumProfile(context=context, folder=folder)
 
@@ -192,7 +206,7 @@ class ChromiumProfile(Profile):
         process = int(str(lock.readlink()).rsplit("-", 1)[1])
         os.kill(process, signal.SIGKILL)
         self.close()
-        end = time.monotonic() + 10
+        end = time.monotonic() + 60
         while Path(f"/proc/{process}").exists() and time.monotonic() < end:
             time.sleep(0.02)
         lock.unlink(missing_ok=True)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,20 @@ from .firefox import Firefox
 from .served import served
 from .tab import Browser, Profile, Tab
 
-_BROWSERS: dict[str, Callable[[], Browser]] = {"chromium": Chromium, "firefox": Firefox}
+_BROWSERS: dict[str, Callable[[], Browser]] = {"chromium": partial(Chromium, compiles_once=True), "firefox": Firefox}
+
+
+# Where a behaviour could differ, it is tried. Above a test with `tab` or `desk`; without one of these, all four.
+def _on(name: str, *combinations: str) -> pytest.MarkDecorator:
+    return pytest.mark.parametrize(name, combinations, indirect=True)
+
+
+# What JavaScript, Python or the page's own markup decides, and no browser.
+ONE = _on("tab", "chromium-file")
+# What a browser decides: keys, focus, layout, files, storage, the end of a worker.
+BOTH = _on("tab", "chromium-file", "firefox-file")
+# Each browser and each scheme at least once.
+BOTH_DESKS = _on("desk", "chromium-http", "firefox-file")
 
 
 class Browsers:
@@ -73,12 +87,6 @@ def tab(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str
     """
     browser, scheme = request.param.split("-")
     yield from _sound_tab(browsers[browser], bases[scheme], tmp_path)
-
-
-@pytest.fixture(params=["chromium-file", "firefox-file"])
-def folder_tab(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str], tmp_path: Path) -> Iterator[Tab]:
-    """As `tab`, from the folder alone: for what no scheme changes."""
-    yield from _sound_tab(browsers[request.param.split("-")[0]], bases["file"], tmp_path)
 
 
 class Desk:

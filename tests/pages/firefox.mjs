@@ -3,13 +3,17 @@
 import { createInterface } from "node:readline";
 import puppeteer from "puppeteer-core";
 
-const [, , program, profile] = process.argv;
+const [, , program, patience, profile] = process.argv;
+/** Milliseconds for any one step: a busy machine may take long, and a step that hangs is still told by name. */
+const PATIENCE = Number(patience);
 
 const browser = await puppeteer.launch({
   browser: "firefox",
   executablePath: program,
   userDataDir: profile,
   headless: true,
+  timeout: PATIENCE,
+  protocolTimeout: PATIENCE,
   extraPrefsFirefox: {
     // Drivers turn this off, and then pages from a folder may do what no user's browser lets them.
     "security.fileuri.strict_origin_policy": true,
@@ -44,12 +48,14 @@ const methods = {
       downloadBehavior: { policy: "allow", downloadPath: downloads },
     });
     const page = await context.newPage();
+    page.setDefaultTimeout(PATIENCE);
     listen(tab, page);
     tabs.set(tab, page);
   },
-  async close({ page, tab }) {
+  async close({ page, tab, asked }) {
     tabs.delete(tab);
-    await (profile ? page : page.browserContext()).close();
+    if (asked) await page.close({ runBeforeUnload: true });
+    else await (profile ? page : page.browserContext()).close();
   },
   async kill() {
     const running = browser.process();
@@ -68,6 +74,28 @@ const methods = {
     for (const key of held.reverse()) await page.keyboard.up(key);
   },
   click: ({ page, selector }) => page.click(selector),
+  /**
+   * Click, and wait until Firefox says that the file is whole; gives its path. Looking into the folder is not enough: a file
+   * is written there under a name made of chance, and moved. Puppeteer passes this news on from the protocol, but has no word for it.
+   */
+  async download({ page, selector }) {
+    const saved = new Promise((resolve, reject) => {
+      const stop = setTimeout(() => finish(reject, new Error(`no file was saved within ${PATIENCE} ms`)), PATIENCE);
+      const onEnd = ({ context, status, filepath }) => {
+        if (context !== page.mainFrame()._id) return;
+        if (status === "complete") finish(resolve, filepath);
+        else finish(reject, new Error(`the download was ${status}`));
+      };
+      const finish = (settle, value) => {
+        clearTimeout(stop);
+        browser.connection.off("browsingContext.downloadEnd", onEnd);
+        settle(value);
+      };
+      browser.connection.on("browsingContext.downloadEnd", onEnd);
+    });
+    const [path] = await Promise.all([saved, page.click(selector)]);
+    return path;
+  },
   hover: ({ page, selector }) => page.hover(selector),
   select: async ({ page, selector, value }) => void (await page.select(selector, value)),
   upload: async ({ page, selector, files }) => (await page.$(selector)).uploadFile(...files),

@@ -4,14 +4,15 @@ import json
 import queue
 import subprocess
 import threading
-import time
 from pathlib import Path
 from typing import Any
 
 from . import finding
 from .tab import Browser, Message, Profile, Tab
 
-# Longer than anything a tab waits for in the page: silence beyond it means that the driver hangs.
+# For any one step of the driver: starting Firefox, loading a page, printing a long one, saving a file.
+_STEP_S = 150.0
+# Longer than that and than anything a tab waits for in the page: silence beyond it means that the driver hangs.
 _SILENCE_S = 180.0
 
 
@@ -55,6 +56,9 @@ class FirefoxTab(Tab):
     def close(self) -> None:
         self._call("close")
 
+    def close_by_hand(self) -> None:
+        self._call("close", asked=True)
+
     def hear(self, event: str, text: str, kind: str) -> None:
         """Keep what the driver tells about this tab."""
         if event == "message":
@@ -80,17 +84,7 @@ class FirefoxTab(Tab):
         self._call("upload", selector=selector, files=files)
 
     def _download(self, selector: str) -> Path:
-        before = set(self.downloads.iterdir())
-        self._click(selector)
-        end = time.monotonic() + self.patience_s
-        while time.monotonic() < end:
-            new = set(self.downloads.iterdir()) - before
-            # Firefox writes into NAME.part beside an empty NAME, then puts it in its place.
-            if new and not any(file.suffix == ".part" for file in new):
-                (file,) = new
-                return file
-            time.sleep(0.01)
-        raise AssertionError(f"clicking {selector} saved no file within {self.patience_s:g} s")
+        return Path(self._call("download", selector=selector))
 
     def _call(self, method: str, **arguments: object) -> Any:
         return self._firefox.call(method, tab=self._number, **arguments)
@@ -103,7 +97,7 @@ class Firefox(Browser):
         driver = Path(__file__).with_name("firefox.mjs")
         finding.npm_file("puppeteer-core/package.json")
         self._process = subprocess.Popen(
-            [finding.node(), str(driver), finding.firefox(), *([str(profile)] if profile else [])],
+            [finding.node(), str(driver), finding.firefox(), str(round(_STEP_S * 1000)), *([str(profile)] if profile else [])],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
@@ -131,7 +125,7 @@ class Firefox(Browser):
         if self._process.stdin:
             self._process.stdin.close()
         try:
-            self._process.wait(timeout=20)
+            self._process.wait(timeout=60)
         except subprocess.TimeoutExpired:
             self._process.kill()
             self._process.wait()

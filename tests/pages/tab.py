@@ -40,7 +40,8 @@ class Tab(ABC):
     what the page itself complained about.
     """
 
-    patience_s = 15.0
+    # What takes a second on a machine that is free may take twenty on one that is not.
+    patience_s = 40.0
 
     def __init__(self, *, base: str, downloads: Path) -> None:
         self.base = base
@@ -90,6 +91,10 @@ class Tab(ABC):
         """Close the tab, and throw its profile away where it has one of its own."""
 
     @abstractmethod
+    def close_by_hand(self) -> None:
+        """Close the tab as its cross does: the page is asked before. `close` is as abrupt as a crash."""
+
+    @abstractmethod
     def _click(self, selector: str) -> None: ...
 
     @abstractmethod
@@ -110,9 +115,21 @@ class Tab(ABC):
         """Open a page of the site by its path from the site's root, such as `worksheet.html`."""
         self.goto(self.base + path)
 
+    def uncover(self, selector: str) -> None:
+        """Bring the first match into sight as a person does: open its step of the job by the map, and what is folded."""
+        self.wait_for_element(selector)
+        self.evaluate(
+            f"""(() => {{
+                const step = {_first(selector)}.closest("section[data-step][hidden]");
+                if (step) document.querySelector(`nav a[data-step="${{step.dataset.step}}"]`).click();
+                const folded = {_first(selector)}.closest("details:not([open])");
+                if (folded && !{_first(selector)}.closest("summary")) folded.querySelector("summary").click();
+            }})()"""
+        )
+
     def click(self, selector: str) -> None:
         """Click the first match with the mouse."""
-        self.wait_for_element(selector)
+        self.uncover(selector)
         self._click(selector)
 
     def hover(self, selector: str) -> None:
@@ -122,7 +139,7 @@ class Tab(ABC):
 
     def focus(self, selector: str) -> None:
         """Give the first match the focus."""
-        self.wait_for_element(selector)
+        self.uncover(selector)
         self.evaluate(f"void {_first(selector)}.focus()")
 
     def fill(self, selector: str, text: str) -> None:
@@ -136,7 +153,7 @@ class Tab(ABC):
 
     def select(self, selector: str, value: str) -> None:
         """Choose the option with this value."""
-        self.wait_for_element(selector)
+        self.uncover(selector)
         self._select(selector, value)
 
     def upload(self, selector: str, *files: Path) -> None:
@@ -146,7 +163,7 @@ class Tab(ABC):
 
     def download(self, selector: str) -> Path:
         """Click and wait for the file that this saves; gives the saved file, under its own name."""
-        self.wait_for_element(selector)
+        self.uncover(selector)
         return self._download(selector)
 
     # Reading the page.

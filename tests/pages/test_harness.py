@@ -8,7 +8,7 @@ import pytest
 
 from . import finding
 from .chromium import ChromiumTab
-from .conftest import Browsers
+from .conftest import BOTH, Browsers
 from .served import served
 from .tab import Tab
 
@@ -83,6 +83,7 @@ def test_every_kind_of_complaint_is_seen(tab: Tab) -> None:
     assert tab.complaints() == []
 
 
+@BOTH
 def test_messages_keep_their_kind(tab: Tab) -> None:
     tab.open("index.html")
     tab.evaluate("void (console.log('a'), console.warn('b'))")
@@ -109,6 +110,7 @@ def test_what_the_server_lacks_is_a_failure(browsers: Browsers, bases: dict[str,
         tab.close()
 
 
+@BOTH
 def test_keys_are_real(tab: Tab) -> None:
     tab.open("index.html")
     tab.fill("#text", "4,5° before −")
@@ -124,6 +126,7 @@ def test_keys_are_real(tab: Tab) -> None:
     assert tab.value("#choice") == "2"
 
 
+@BOTH
 def test_files_go_in_and_out(tab: Tab, tmp_path: Path) -> None:
     job = tmp_path / "given.json"
     job.write_text("{}", "utf-8")
@@ -135,6 +138,7 @@ def test_files_go_in_and_out(tab: Tab, tmp_path: Path) -> None:
     assert json.loads(saved.read_text("utf-8")) == {"units": 6}
 
 
+@BOTH
 def test_dialogs_are_answered_and_kept(tab: Tab) -> None:
     tab.open("index.html")
     tab.click("#ask")
@@ -154,12 +158,14 @@ def test_every_tab_starts_with_an_empty_memory(browsers: Browsers, bases: dict[s
             tab.close()
 
 
+@BOTH
 def test_waiting_in_vain_says_for_what(tab: Tab) -> None:
     tab.open("index.html")
     with pytest.raises(AssertionError, match=r"still not so: window\.never\.comes"):
         tab.wait_for("window.never.comes", timeout_s=0.05)
 
 
+@BOTH
 def test_pictures_and_paper_are_saved(tab: Tab, tmp_path: Path) -> None:
     tab.set_viewport(390)
     tab.open("index.html")
@@ -170,6 +176,7 @@ def test_pictures_and_paper_are_saved(tab: Tab, tmp_path: Path) -> None:
     assert (tmp_path / "page.pdf").read_bytes().startswith(b"%PDF")
 
 
+@BOTH
 def test_axe_finds_what_is_wrong(tab: Tab) -> None:
     tab.open("index.html")
     assert tab.axe() == []

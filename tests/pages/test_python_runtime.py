@@ -14,6 +14,7 @@ from site_demo.payload import pack
 from site_demo.setup_env import NODE_MODULES
 
 from .chromium import ChromiumTab
+from .conftest import BOTH, Browsers
 from .served import served
 from .tab import Tab
 
@@ -50,6 +51,26 @@ def probe_tab(tab: Tab, probe_bases: dict[str, str]) -> Tab:
     """A tab in each browser and scheme, on that site."""
     tab.base = probe_bases[tab.base.partition(":")[0]]
     return tab
+
+
+@pytest.fixture(scope="module", params=["chromium", "firefox"])
+def running_tab(
+    request: pytest.FixtureRequest, browsers: Browsers, probe_bases: dict[str, str], tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Tab]:
+    """A tab in which Python has started, for all that leaves it as it was."""
+    tab = browsers[request.param].tab(base=probe_bases["file"], downloads=tmp_path_factory.mktemp("downloads"))
+    assert start(tab) == "ready"
+    yield tab
+    tab.close()
+
+
+@pytest.fixture
+def running(running_tab: Tab) -> Iterator[Tab]:
+    """That tab for one test, which must leave no complaint."""
+    yield running_tab
+    complaints = running_tab.complaints()
+    running_tab.forget()
+    assert not complaints, "\n".join(complaints)
 
 
 @pytest.fixture
@@ -114,6 +135,7 @@ def test_python_starts_and_says_how_far_it_is(probe_tab: Tab) -> None:
     assert outcome(probe_tab, "python.ready") == {"value": {"version": "test"}}
 
 
+@BOTH
 def test_it_is_not_ready_before_python_has_answered(probe_tab: Tab) -> None:
     probe_tab.open("index.html")
     # Asked at once, answered after "ready" and not before.
@@ -123,21 +145,18 @@ def test_it_is_not_ready_before_python_has_answered(probe_tab: Tab) -> None:
     assert first == ["ready", "ready"]
 
 
-def test_questions_are_answered_each_its_own(probe_tab: Tab) -> None:
-    start(probe_tab)
-    answers = probe_tab.evaluate("Promise.all([1, 2, 3].map(n => python.call({do: 'echo', n})))")
+def test_questions_are_answered_each_its_own(running: Tab) -> None:
+    answers = running.evaluate("Promise.all([1, 2, 3].map(n => python.call({do: 'echo', n})))")
     assert [answer["n"] for answer in answers] == [1, 2, 3]
 
 
-def test_text_of_every_kind_comes_back_unchanged(probe_tab: Tab) -> None:
-    start(probe_tab)
+def test_text_of_every_kind_comes_back_unchanged(running: Tab) -> None:
     text = "4.5° before − ≤ \u2028 \u0000 </script> 𝄞"
-    assert outcome(probe_tab, f"python.call({json.dumps({'do': 'echo', 'text': text})})")["value"]["text"] == text
+    assert outcome(running, f"python.call({json.dumps({'do': 'echo', 'text': text})})")["value"]["text"] == text
 
 
-def test_only_the_newest_question_of_a_kind_waits(probe_tab: Tab) -> None:
-    start(probe_tab)
-    answers = probe_tab.evaluate(
+def test_only_the_newest_question_of_a_kind_waits(running: Tab) -> None:
+    answers = running.evaluate(
         """Promise.all([
             ...[1001, 1002, 1003, 1004].map(to => python.callLatest("assess", {do: "count", to})),
             python.callLatest("other", {do: "count", to: 1005}),
@@ -148,15 +167,15 @@ def test_only_the_newest_question_of_a_kind_waits(probe_tab: Tab) -> None:
 
 
 @pytest.mark.parametrize(("do", "detail"), [("raise", "ValueError: raised on request"), ("nan", "JSON")])
-def test_a_wrong_answer_is_told_and_python_lives_on(probe_tab: Tab, do: str, detail: str) -> None:
-    start(probe_tab)
-    result = outcome(probe_tab, f"python.call({{do: '{do}'}})")
+def test_a_wrong_answer_is_told_and_python_lives_on(running: Tab, do: str, detail: str) -> None:
+    result = outcome(running, f"python.call({{do: '{do}'}})")
     assert result["known"]
     assert result["trouble"].startswith("The calculation stopped on these entries. What you typed is kept.")
     assert detail in result["detail"]
-    assert outcome(probe_tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
+    assert outcome(running, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
 
 
+@BOTH
 def test_python_that_has_died_is_started_again(probe_tab: Tab) -> None:
     start(probe_tab)
     results = probe_tab.evaluate("Promise.all([{do: 'die'}, {do: 'echo'}].map(request => outcome(python.call(request))))")
@@ -179,6 +198,7 @@ def test_python_that_dies_again_and_again_is_given_up(probe_chromium: ChromiumTa
     tab.forget()
 
 
+@BOTH
 def test_stopping_and_restarting(probe_tab: Tab) -> None:
     start(probe_tab)
     stopped = probe_tab.evaluate(
@@ -190,12 +210,14 @@ def test_stopping_and_restarting(probe_tab: Tab) -> None:
     assert outcome(probe_tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
 
 
+@BOTH
 def test_a_missing_payload(probe_tab: Tab, spoiled: Callable[[str | None], str]) -> None:
     said = failure(probe_tab, spoiled(None))
     assert said["text"] == "The Python file is missing. Copy the whole site folder again, with all its files."
     assert said["detail"].endswith("/python-payload.js")
 
 
+@BOTH
 def test_a_payload_cut_short(probe_tab: Tab, probe: Path, spoiled: Callable[[str | None], str]) -> None:
     text = (probe / "python-payload.js").read_text("ascii")
     said = failure(probe_tab, spoiled(text[: len(text) // 2]))

@@ -7,6 +7,7 @@ import pytest
 
 from . import built
 from .chromium import ChromiumTab
+from .conftest import ONE
 from .tab import Tab
 from .weight import files_loaded, script_and_style_bytes
 
@@ -50,6 +51,7 @@ def test_search_finds_a_page_by_a_word_of_its_title(tab: Tab, site: Path) -> Non
     tab.wait_for_element(f".md-search-result__link[href*='{wanted['location']}']")
 
 
+@ONE
 def test_search_finds_nothing_for_a_word_that_no_page_has(tab: Tab) -> None:
     tab.set_viewport(1280)
     tab.open("index.html")
@@ -74,8 +76,7 @@ def test_content_pages_are_light_and_load_no_python(chromium_tab: ChromiumTab, s
     assert not with_python, "\n".join(with_python)
 
 
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize(("width", "dark"), [(390, True), (1280, False)], ids=["phone at night", "desk by day"])
 def test_every_page_is_accessible(chromium_tab: ChromiumTab, site: Path, width: int, dark: bool) -> None:
     chromium_tab.set_viewport(width)
     chromium_tab.emulate(dark=dark, reduced_motion=True)

@@ -7,13 +7,19 @@ from typing import Any
 import pytest
 
 from .chromium import ChromiumTab
-from .conftest import Desk
+from .conftest import BOTH, BOTH_DESKS, ONE, Desk
 from .tab import Tab
 from .test_worksheet import HOSTILE, PAGE, TYPED, field, job, load, open_sheet, put, texts, type_into, visible
 
 TITLE = field("title")
 NOTICE = "document.querySelector('.ws-keeping').innerText"
 UNSAVED = "!window.dispatchEvent(new Event('beforeunload', {cancelable: true}))"
+
+# What pages that are gone have left behind.
+LEFT = "Object.keys(localStorage).filter(name => name.includes('last-words'))"
+# Python is spared its start.
+WITHOUT_PYTHON = "delete globalThis.WebAssembly;"
+LAST_TYPED = list(TYPED)[-1]
 
 # What is in the database, without the page's help.
 STORED = """new Promise((resolve, reject) => {
@@ -32,14 +38,14 @@ STORED = """new Promise((resolve, reject) => {
 })"""
 
 
-@pytest.fixture
-def tab(folder_tab: Tab) -> Tab:
-    """A tab from the folder: storage works alike over http, which the tests with a `desk` show."""
-    return folder_tab
-
-
 def open_kept(tab: Tab) -> None:
-    """Open the worksheet and wait until it has looked for kept jobs."""
+    """Open the worksheet and wait until it has looked for kept jobs. It needs no Python."""
+    tab.run_before_pages(WITHOUT_PYTHON)
+    open_with_python(tab)
+
+
+def open_with_python(tab: Tab) -> None:
+    """As people have it: Python starts meanwhile."""
     tab.open(PAGE)
     wait_until_kept(tab)
 
@@ -55,9 +61,9 @@ def stored(tab: Tab) -> dict[str, list[dict[str, Any]]]:
     return found
 
 
-def wait_for_stored(tab: Tab, text: str, *, timeout_s: float | None = None) -> None:
+def wait_for_stored(tab: Tab, text: str) -> None:
     """Wait until the database holds a text."""
-    tab.wait_for(f"JSON.stringify(await {STORED}).includes({json.dumps(json.dumps(text)[1:-1])})", timeout_s=timeout_s)
+    tab.wait_for(f"JSON.stringify(await {STORED}).includes({json.dumps(json.dumps(text)[1:-1])})")
 
 
 def keep(tab: Tab, title: str, entries: dict[str, str] | None = None) -> None:
@@ -103,25 +109,28 @@ def count_jobs(tab: Tab, count: int) -> None:
 # Kept by itself.
 
 
+@BOTH
 def test_a_change_is_in_the_database_within_a_second(tab: Tab) -> None:
     open_kept(tab)
-    tab.focus(TITLE)
-    tab.evaluate("void addEventListener('input', () => (window.typedAt ??= performance.now()))")
-    tab.type("Kept")
-    wait_for_stored(tab, "Kept")
-    took = tab.evaluate(
+    # A second as the page lives it: turns of at least 5 ms, each with a look into the database. A clock would also count
+    # the time in which a busy machine lets nobody work.
+    turns = tab.evaluate(
         f"""(async () => {{
             const input = document.querySelector({json.dumps(field("vessel"))});
-            const begun = performance.now();
             input.value = "Aurelia";
             input.dispatchEvent(new Event("input", {{bubbles: true}}));
-            while (!JSON.stringify(await {STORED}).includes("Aurelia")) await new Promise(go => setTimeout(go, 5));
-            return performance.now() - begun;
+            let turns = 0;
+            while (turns < 1000 && !JSON.stringify(await {STORED}).includes("Aurelia")) {{
+                await new Promise(go => setTimeout(go, 5));
+                turns++;
+            }}
+            return turns;
         }})()"""
     )
-    assert took < 1000, took
+    assert turns <= 1000 / 5, turns
 
 
+@BOTH
 def test_what_was_typed_survives_an_immediate_reload(tab: Tab) -> None:
     open_kept(tab)
     type_into(tab, {"engine.units": "2", "title": "Left at once", "reference.units/2/beginning_deg": "4.5 before"})
@@ -134,24 +143,72 @@ def test_what_was_typed_survives_an_immediate_reload(tab: Tab) -> None:
 
 def test_what_was_typed_survives_closing_the_tab_and_killing_the_browser(desk: Desk) -> None:
     tab = desk.tab()
-    open_kept(tab)
+    open_with_python(tab)
     type_into(tab, TYPED)
     before = texts(tab)
+    # At once, in the middle of a write.
+    tab.close_by_hand()
+    tab = desk.tab()
+    open_with_python(tab)
+    tab.wait_for(f"document.querySelector({json.dumps(field(LAST_TYPED))}).value === {json.dumps(TYPED[LAST_TYPED])}")
+    assert texts(tab) == before
+    # A driver closes a tab without asking the page, and then Firefox sometimes stops the page's scripts in the middle of what
+    # they do at the end. So this is a crash, from which all comes back that is older than a second.
+    tab.fill(field("vessel"), "Before the crash")
+    wait_for_stored(tab, "Before the crash")
     tab.close()
     tab = desk.tab()
-    open_kept(tab)
+    open_with_python(tab)
     wait_for_title(tab, TYPED["title"])
-    assert texts(tab) == before
+    assert texts(tab) == {**before, "vessel": "Before the crash"}
     tab.fill(field("vessel"), "Before the blackout")
-    wait_for_stored(tab, "Before the blackout", timeout_s=1)
+    wait_for_stored(tab, "Before the blackout")
     desk.kill_and_come_back()
     tab = desk.tab()
-    open_kept(tab)
+    open_with_python(tab)
     wait_for_title(tab, TYPED["title"])
     assert texts(tab) == {**before, "vessel": "Before the blackout"}
     assert tab.complaints() == []
 
 
+@BOTH
+def test_what_a_page_could_no_longer_write_comes_with_the_next_one(tab: Tab) -> None:
+    open_kept(tab)
+    keep(tab, "Kept")
+    # As when the browser ends the page before the write: none arrives any more.
+    tab.evaluate("void (IDBTransaction.prototype.commit = function () { this.abort(); })")
+    tab.fill(field("vessel"), "Last word")
+    assert "Last word" not in json.dumps(stored(tab))
+    tab.open(PAGE)
+    wait_for_stored(tab, "Last word")
+    tab.wait_for(f"document.querySelector({json.dumps(field('vessel'))}).value === 'Last word'")
+    assert len(stored(tab)["jobs"]) == 1
+    assert tab.evaluate(LEFT) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "stays"),
+    [({"revision": 1}, False), ({"texts": "nonsense"}, False), ({"version": 99, "revision": 1000}, True)],
+    ids=["older", "damaged", "newer version"],
+)
+def test_words_that_are_no_later_ones_change_nothing(chromium_tab: ChromiumTab, change: dict[str, Any], stays: bool) -> None:
+    tab = chromium_tab
+    open_kept(tab)
+    keep(tab, "Kept")
+    keep(tab, "Kept again")
+    before = stored(tab)
+    content = before["contents"][0]
+    words = {**content, "texts": {"title": "Words"}, "revision": 1000, "at": 0, **change}
+    tab.evaluate(
+        f"void localStorage.setItem('spillmark-last-words-' + {json.dumps(content['job'])}, {json.dumps(json.dumps(words))})"
+    )
+    open_kept(tab)
+    wait_for_title(tab, "Kept again")
+    assert stored(tab)["contents"] == before["contents"]
+    assert len(tab.evaluate(LEFT)) == int(stays)
+
+
+@ONE
 def test_what_was_taken_out_does_not_come_back(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job(vessel="A ship")))
@@ -166,6 +223,7 @@ def test_what_was_taken_out_does_not_come_back(tab: Tab, tmp_path: Path) -> None
     assert "vessel" not in saved
 
 
+@BOTH
 def test_leaving_warns_only_of_what_is_kept_nowhere(tab: Tab) -> None:
     open_kept(tab)
     keep(tab, "Kept")
@@ -182,6 +240,7 @@ def test_leaving_warns_only_of_what_is_kept_nowhere(tab: Tab) -> None:
 # Which job is kept, and which one opens.
 
 
+@BOTH
 def test_a_blank_form_keeps_nothing_and_a_new_one_keeps_the_old(tab: Tab) -> None:
     open_kept(tab)
     assert stored(tab)["jobs"] == []
@@ -202,6 +261,7 @@ def test_a_blank_form_keeps_nothing_and_a_new_one_keeps_the_old(tab: Tab) -> Non
     wait_for_title(tab, "First")
 
 
+@ONE
 def test_the_demo_never_overwrites_a_job_and_is_kept_only_when_typed_in(tab: Tab) -> None:
     open_sheet(tab)
     keep(tab, "Mine", {"engine.units": "1"})
@@ -228,6 +288,7 @@ def test_the_demo_never_overwrites_a_job_and_is_kept_only_when_typed_in(tab: Tab
     assert texts(tab) == before
 
 
+@BOTH
 def test_an_opened_file_is_kept_at_once_as_a_job_of_its_own(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     keep(tab, "Mine")
@@ -241,6 +302,7 @@ def test_an_opened_file_is_kept_at_once_as_a_job_of_its_own(tab: Tab, tmp_path: 
     assert saved["unheard_of"] == {"kept": True}
 
 
+@ONE
 def test_undo_goes_back_to_the_job_and_goes_on_keeping_it(tab: Tab) -> None:
     open_kept(tab)
     keep(tab, "Mine")
@@ -251,6 +313,7 @@ def test_undo_goes_back_to_the_job_and_goes_on_keeping_it(tab: Tab) -> None:
     assert [each["title"] for each in stored(tab)["jobs"]] == ["Mine, gone on"]
 
 
+@BOTH
 def test_kept_jobs_need_no_python(tab: Tab) -> None:
     tab.run_before_pages("window.Worker = function () { throw new Error('no workers'); };")
     open_kept(tab)
@@ -265,6 +328,7 @@ def test_kept_jobs_need_no_python(tab: Tab) -> None:
 # The list.
 
 
+@ONE
 def test_the_list_tells_title_date_and_how_far_each_job_is(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     tree = job()
@@ -286,6 +350,7 @@ def test_the_list_tells_title_date_and_how_far_each_job_is(tab: Tab, tmp_path: P
     assert tab.count("#jobs li[aria-current]") == 1
 
 
+@BOTH
 def test_jobs_are_renamed_on_the_sheet_and_in_the_list(tab: Tab) -> None:
     open_kept(tab)
     keep(tab, "First")
@@ -316,6 +381,7 @@ def test_jobs_are_renamed_on_the_sheet_and_in_the_list(tab: Tab) -> None:
     wait_for_title(tab, "In the list")
 
 
+@ONE
 def test_a_copy_goes_its_own_way(tab: Tab) -> None:
     open_kept(tab)
     keep(tab, "Mine", {"vessel": "Aurelia"})
@@ -338,6 +404,7 @@ def test_a_copy_goes_its_own_way(tab: Tab) -> None:
     assert tab.value(field("vessel")) == "Aurelia"
 
 
+@ONE
 def test_a_deleted_job_comes_back_until_the_next_visit(tab: Tab) -> None:
     open_kept(tab)
     keep(tab, "First")
@@ -367,6 +434,7 @@ def test_a_deleted_job_comes_back_until_the_next_visit(tab: Tab) -> None:
     assert len(stored(tab)["contents"]) == 1
 
 
+@ONE
 def test_a_deleted_job_that_undo_brings_back_to_the_sheet_is_a_job_again(tab: Tab) -> None:
     open_kept(tab)
     keep(tab, "Mine")
@@ -379,6 +447,7 @@ def test_a_deleted_job_that_undo_brings_back_to_the_sheet_is_a_job_again(tab: Ta
     tab.click(act("Undo: bring back Mine"))
     tab.wait_for_element(act("Open Mine"))
     tab.click(act("Open Mine"))
+    wait_for_title(tab, "Mine")
     keep(tab, "Mine again")
     tab.open(PAGE)
     wait_for_title(tab, "Mine again")
@@ -421,6 +490,7 @@ def test_the_list_works_by_keyboard_is_accessible_and_large_enough(chromium_tab:
 # Two tabs.
 
 
+@BOTH_DESKS
 def test_a_second_tab_works_on_a_copy_and_overwrites_nothing(desk: Desk) -> None:
     first, second = desk.tab(), desk.tab()
     open_kept(first)
@@ -471,6 +541,7 @@ def test_a_second_tab_waits_and_goes_on_with_what_the_first_one_typed(desk: Desk
     assert second.complaints() == []
 
 
+@BOTH_DESKS
 def test_a_copy_can_be_chosen(desk: Desk) -> None:
     first, second = desk.tab(), desk.tab()
     open_kept(first)
@@ -483,6 +554,7 @@ def test_a_copy_can_be_chosen(desk: Desk) -> None:
     assert len(stored(first)["jobs"]) == 2
 
 
+@BOTH_DESKS
 def test_without_locks_no_tab_overwrites_another_either(desk: Desk) -> None:
     # As over http from another machine.
     first, second = desk.tab(), desk.tab()
@@ -533,6 +605,7 @@ def saves_and_warns(tab: Tab, title: str) -> None:
     ],
     ids=["missing", "throws", "fails"],
 )
+@BOTH
 def test_where_storage_is_refused_the_page_works_on(tab: Tab, refusal: str) -> None:
     tab.run_before_pages(refusal)
     open_sheet(tab)
@@ -542,6 +615,7 @@ def test_where_storage_is_refused_the_page_works_on(tab: Tab, refusal: str) -> N
     saves_and_warns(tab, "In this page only")
 
 
+@BOTH
 def test_where_storage_is_full_the_page_works_on_and_keeps_again_later(tab: Tab) -> None:
     open_sheet(tab)
     keep(tab, "Kept")
@@ -557,6 +631,7 @@ def test_where_storage_is_full_the_page_works_on_and_keeps_again_later(tab: Tab)
     assert [each["title"] for each in stored(tab)["jobs"]] == ["Too much"]
 
 
+@BOTH
 def test_a_quota_that_is_found_out_at_the_end_is_told_as_well(tab: Tab) -> None:
     # Browsers count while they write: the transaction ends with the error.
     open_sheet(tab)
@@ -598,6 +673,7 @@ BREAK = """new Promise((resolve, reject) => {
     ],
     ids=["corrupt", "gone", "newer"],
 )
+@ONE
 def test_a_job_that_cannot_be_read_is_told_and_left_alone(tab: Tab, change: str, words: str) -> None:
     open_kept(tab)
     keep(tab, "Mine")
@@ -617,6 +693,7 @@ def test_a_job_that_cannot_be_read_is_told_and_left_alone(tab: Tab, change: str,
     assert tab.value(TITLE) == "Another"
 
 
+@ONE
 def test_a_job_that_is_damaged_in_part_opens_with_the_rest(tab: Tab) -> None:
     open_kept(tab)
     keep(tab, "Mine", {"vessel": "Aurelia"})
@@ -630,6 +707,7 @@ def test_a_job_that_is_damaged_in_part_opens_with_the_rest(tab: Tab) -> None:
     assert titles(tab) == ["Job without a title"]
 
 
+@BOTH
 def test_a_database_of_a_newer_version_is_left_alone(tab: Tab) -> None:
     tab.open("index.html")
     tab.evaluate(
@@ -656,6 +734,7 @@ def test_a_database_of_a_newer_version_is_left_alone(tab: Tab) -> None:
     saves_and_warns(tab, "Mine")
 
 
+@BOTH
 def test_a_database_that_is_deleted_under_way_is_made_again(tab: Tab) -> None:
     open_kept(tab)
     keep(tab, "Mine", {"vessel": "Aurelia"})
@@ -673,6 +752,7 @@ def test_a_database_that_is_deleted_under_way_is_made_again(tab: Tab) -> None:
     assert tab.value(field("vessel")) == "Aurelia"
 
 
+@BOTH_DESKS
 def test_where_another_tab_holds_an_older_database_the_page_says_so_and_goes_on(desk: Desk) -> None:
     other, tab = desk.tab(), desk.tab()
     other.open(PAGE)

@@ -27,6 +27,11 @@ def apart(one: float, other: float) -> float:
     return abs((one - other + 180.0) % 360.0 - 180.0)
 
 
+def is_astern(job: Tree) -> bool:
+    """Whether the job is for astern: crank angles are meant in astern rotation, and readings are reached turning astern."""
+    return bool(job["reference"].get("rotation") == "astern")
+
+
 def stations(job: Tree) -> dict[int, dict[str, float]]:
     """Flywheel angle of each station of each unit."""
     engine = job["engine"]
@@ -38,13 +43,14 @@ def stations(job: Tree) -> dict[int, dict[str, float]]:
         while order[0] != 1:
             order.append(order.pop(0))
         tdc = {unit: 360.0 * place / count for place, unit in enumerate(order)}
+    after = -1.0 if is_astern(job) else 1.0
     return {
         entry["unit"]: {
-            "peak": tdc[entry["unit"]] + engine["cam_peak_deg"],
-            "base_from": tdc[entry["unit"]] + engine["base_circle_from_deg"],
-            "base_to": tdc[entry["unit"]] + engine["base_circle_to_deg"],
-            "closing": tdc[entry["unit"]] + entry["beginning_deg"],
-            "opening": tdc[entry["unit"]] + entry["end_deg"],
+            "peak": tdc[entry["unit"]] + after * engine["cam_peak_deg"],
+            "base_from": tdc[entry["unit"]] + after * engine["base_circle_from_deg"],
+            "base_to": tdc[entry["unit"]] + after * engine["base_circle_to_deg"],
+            "closing": tdc[entry["unit"]] + after * entry["beginning_deg"],
+            "opening": tdc[entry["unit"]] + after * entry["end_deg"],
         }
         for entry in job["reference"]["units"]
     }
@@ -62,6 +68,7 @@ def replay(
     engine = job["engine"]
     take_up, reversal = engine.get("take_up_deg", 5.0), engine.get("reversal_deg", 20.0)
     where = stations(job)
+    forth, back = ("astern", "ahead") if is_astern(job) else ("ahead", "astern")
     next_task = {unit: 0 for unit in range(1, engine["units"] + 1) if units is None or unit in units}
     for unit, task in (done or {}).items():
         if unit in next_task:
@@ -88,9 +95,9 @@ def replay(
             sign = 1.0 if direction == "ahead" else -1.0
             assert flywheel is not None
             must(apart(flywheel + sign * turn, angle) <= MET, f"stop {number}: {turn} {direction} does not lead to {angle}")
-            if direction == "astern":
-                must(not plan["ahead_only"], f"stop {number}: astern though ahead only")
-                must(3 not in next_task.values(), f"stop {number}: astern between a start and an end")
+            if direction == back:
+                must(not plan["ahead_only"], f"stop {number}: {back} though {forth} only")
+                must(3 not in next_task.values(), f"stop {number}: {back} between a start and an end")
                 run = 0.0
             else:
                 run += turn
@@ -110,15 +117,16 @@ def replay(
                 mounted[unit] = gauge_set
             must(mounted[unit] == gauge_set, f"{label}: another set is mounted")
             if name == "base":
-                size = (where[unit]["base_to"] - where[unit]["base_from"]) % 360.0
-                into = (angle - where[unit]["base_from"] + MET) % 360.0
+                first, last = ("base_to", "base_from") if is_astern(job) else ("base_from", "base_to")
+                size = (where[unit][last] - where[unit][first]) % 360.0
+                into = (angle - where[unit][first] + MET) % 360.0
                 must(into <= size + 2.0 * MET, f"{label}: not on the base circle")
             else:
                 must(apart(angle, where[unit][name]) <= MET, f"{label}: {angle} is not {where[unit][name]}")
             if name in ("closing", "opening"):
-                must(run >= take_up - MET, f"{label}: only {run} ahead behind it")
+                must(run >= take_up - MET, f"{label}: only {run} {forth} behind it")
                 standing = from_deg is not None and number == 0
-                must(direction == "ahead" or (standing and name == "opening"), f"{label}: not reached ahead")
+                must(direction == forth or (standing and name == "opening"), f"{label}: not reached {forth}")
             if name == "opening":
                 del mounted[unit]
             next_task[unit] += 1

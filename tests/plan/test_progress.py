@@ -56,7 +56,7 @@ def test_signs_of_life_come_often_enough_to_stop_it() -> None:
     assert len(followed(9, 3)) > 50
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_the_first_plan_is_good_and_the_bound_is_near(seed: int) -> None:
     """12 units with 3 sets: the plan before any proof is within 5 % of the proven best, the bound of alike units within 1 %."""
     tree = engine(12, spread=0.6, seed=seed)

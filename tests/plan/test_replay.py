@@ -91,6 +91,14 @@ def test_the_good_plan_passes() -> None:
     assert replay(ENGINE, good()) == pytest.approx(good()["cost_deg"])
 
 
+def test_a_plan_for_the_other_direction_is_refused() -> None:
+    astern = {**ENGINE, "reference": {**ENGINE["reference"], "rotation": "astern"}}
+    with pytest.raises(BrokenRuleError):
+        replay(astern, good())
+    with pytest.raises(BrokenRuleError):
+        replay(ENGINE, planned(astern, 2).to_json())
+
+
 @pytest.mark.parametrize("name", list(BROKEN))
 def test_a_broken_plan_is_refused(name: str) -> None:
     plan = copy.deepcopy(good())

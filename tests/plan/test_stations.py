@@ -117,6 +117,13 @@ def test_angles_out_of_order(change: Callable[[Tree], None], places: list[int], 
     assert all("Compare the unit's angles with the cam's." in text for text in told.values())
 
 
+def test_in_a_job_for_astern_the_words_are_for_astern() -> None:
+    tree = engine(3)
+    tree["engine"]["cam_peak_deg"] = 0.0
+    tree["reference"]["rotation"] = "astern"
+    assert all("Turning astern, these follow each other" in text for text in problems(tree).values())
+
+
 def test_the_place_is_that_in_the_file_and_units_that_are_not_planned_do_not_matter() -> None:
     tree = engine(12)
     tree["reference"]["units"].reverse()

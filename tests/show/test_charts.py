@@ -9,7 +9,7 @@ from calc import assess, read_job
 from calc.findings import Findings
 from calc.measure.gum import Term
 from calc.show import charts
-from calc.show.drawing import ticks
+from calc.show.draw import ticks
 from calc.show.marks import WORDS, mark
 from tests.jobs import DEMO_FILES, MAIN
 

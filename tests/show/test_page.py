@@ -111,18 +111,26 @@ def test_a_unit_that_was_not_read_has_no_working() -> None:
 
 
 def test_generated_pages_hold_every_field_and_every_notice() -> None:
+    from calc.compute.registry import CALCULATIONS
     from calc.findings import CAUSES, NOTICES
     from calc.job.describe import walk
     from calc.job.model import Job
+    from calc.work.report import Report
 
     made = pages()
     for path, _ in walk(Job):
         assert f"`{path.rpartition('.')[2]}`" in made["job-file.md"]
     for code in (*NOTICES, *CAUSES):
         assert f"`{code}`" in made["findings-file.md"]
-    for command in ("check", "record", "csv", "fields"):
+    for name, calculation in CALCULATIONS.items():
+        assert f"## `{name}`" in made["calculations.md"]
+        for path, _ in (*walk(calculation.given), *walk(calculation.result)):
+            assert f"`{path.rpartition('.')[2]}`" in made["calculations.md"]
+    for command in ("check", "record", "handover", "progress", "csv", "plan", "fields", "trend", "compute"):
         assert f"python -m calc {command}" in made["commands.md"]
-    for name in ("job.schema.json", "findings.schema.json", "form.json"):
+    for path, _ in walk(Report):
+        assert f"`{path.rpartition('.')[2]}`" in made["commands.md"]
+    for name in ("job.schema.json", "findings.schema.json", "progress.schema.json", "form.json"):
         json.loads(made[name])
 
 

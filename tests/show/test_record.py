@@ -1,5 +1,6 @@
-"""The record and the blank forms: whole, self-contained, inert, and with the figures of `assess`."""
+"""The record, the handover page and the blank forms: whole, self-contained, inert, with the figures of `assess`."""
 
+import itertools
 import json
 import re
 from html.parser import HTMLParser
@@ -10,16 +11,21 @@ from hypothesis import given
 
 from calc import assess, read_job
 from calc.findings import Findings
-from calc.job.model import EVENTS, METHODS, Job
+from calc.job.catalogue import EVERY_CONFIRMATION, INSPECTED, POSITIONS
+from calc.job.describe import RECORD, RECORDS, TEXT, fields_of
+from calc.job.model import EVENTS, METHODS, Job, Node
 from calc.job.write import checksum
 from calc.show.blank import BOX, UNITS_A_SHEET, blank_form
+from calc.show.handover import handover_page
+from calc.show.paper import raw
 from calc.show.record import record
-from calc.show.record_entries import raw
 from calc.version import PROGRAM
-from tests.invented import SPILL, SUCTION, Tree, both, contact, engine_job, rod_error
+from calc.work.begun import begun, begun_file
+from tests.invented import SPILL, SUCTION, Tree, at_lift, both, contact, engine_job, rod_error
 from tests.job.trees import job_trees
 from tests.jobs import DEMO_FILES, MAIN, tree
 from tests.show.test_page import HOSTILE, Balanced
+from tests.work.sheets import full_job
 
 
 class Paper(Balanced):
@@ -79,6 +85,12 @@ def paper_of(job_tree: Tree) -> tuple[Paper, Findings, Job]:
     return Paper(record(found, job)), found, job
 
 
+def papers_of(job_tree: Tree) -> tuple[str, str, str]:
+    """Record, handover page and blank forms of a job."""
+    so_far = begun_file(job_tree)
+    return record(*job_of(job_tree)), handover_page(so_far), blank_form(so_far)
+
+
 def value_at(found: Findings, place: str) -> float:
     """The finding that a figure on paper says it shows."""
     number, stage, *names = place.split("/")
@@ -97,8 +109,7 @@ def assert_sound(html: str, paper: Paper) -> None:
 
 @pytest.mark.parametrize("path", DEMO_FILES, ids=lambda path: path.stem)
 def test_papers_are_sound_and_need_nothing_else(path: Any) -> None:
-    found, job = job_of(tree(path))
-    for html in (record(found, job), blank_form(job)):
+    for html in papers_of(tree(path)):
         assert_sound(html, Paper(html))
         assert "://" not in html
         assert "url(" not in html
@@ -109,8 +120,7 @@ def test_papers_are_sound_and_need_nothing_else(path: Any) -> None:
 
 @given(job_trees(max_units=3))
 def test_papers_of_any_job_are_sound(job_tree: Tree) -> None:
-    found, job = job_of(job_tree)
-    for html in (record(found, job), blank_form(job)):
+    for html in papers_of(job_tree):
         assert_sound(html, Paper(html))
 
 
@@ -168,21 +178,82 @@ def test_what_was_assumed_stands_apart() -> None:
     assert "Nothing: every value" in paper_of(engine_job(readings=both(1)))[0].words
 
 
+# What the file's rules fix to a few words.
+FIXED = {"format", "stage", "event", "method", "reached", "rotation", "rod_thread", "part", "condition", "when", "code", "item"}
+
+
+def spoiled(value: Any) -> Any:
+    """A tree with every text in it made hostile but for codes that the file's rules fix."""
+    if isinstance(value, dict):
+        return {key: each if key in FIXED else spoiled(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [spoiled(each) for each in value]
+    return HOSTILE if isinstance(value, str) else value
+
+
 def test_text_from_the_file_never_becomes_markup() -> None:
-    job_tree = tree()
-    job_tree["title"] = job_tree["vessel"] = job_tree["date"] = HOSTILE
-    job_tree["paper"] = {"permit": HOSTILE, "readings_by": HOSTILE, "correction_by": HOSTILE, "checked_by": HOSTILE}
-    job_tree["reference"]["source"] = job_tree["fuel"]["name"] = HOSTILE
-    job_tree["instruments"]["plunger_gauge"] |= {"serial": HOSTILE, "calibrated": HOSTILE}
-    job_tree[HOSTILE] = {"a": HOSTILE}
-    for reading in job_tree["readings"]:
-        reading["gauges"] = HOSTILE
-    found, job = job_of(job_tree)
-    for html in (record(found, job), blank_form(job)):
-        paper = Paper(html)
-        assert_sound(html, paper)
-        assert HOSTILE in "".join(paper.text)
-        assert HOSTILE not in re.findall(r"<style>(.*?)</style>", html, re.DOTALL)[0]
+    for job_tree in (spoiled(tree()), spoiled(full_job(2))):
+        job_tree[HOSTILE] = {"a": HOSTILE}
+        job_tree["positions"].append({"item": "own-9", "name": HOSTILE, "as_found": HOSTILE, "not_needed": HOSTILE})
+        job_tree["confirmations"].append({"code": HOSTILE, "by": HOSTILE, "not_needed": HOSTILE})
+        job_tree["drafts"] = {HOSTILE: HOSTILE, "engine.speed_rpm": HOSTILE}
+        for html in papers_of(job_tree):
+            paper = Paper(html)
+            assert_sound(html, paper)
+            assert HOSTILE in "".join(paper.text)
+            assert HOSTILE not in re.findall(r"<style>(.*?)</style>", html, re.DOTALL)[0]
+
+
+def texts_in(node: Node) -> list[tuple[str, str]]:
+    """Every text that a person has entered, by field."""
+    found: list[tuple[str, str]] = []
+    for field in fields_of(type(node)):
+        value = getattr(node, field.name)
+        if value is None or field.exactly is not None:
+            continue
+        if field.kind == TEXT:
+            found.append((field.name, value))
+        elif field.kind == RECORD:
+            found += texts_in(value)
+        elif field.kind == RECORDS:
+            found += [each for row in value for each in texts_in(row)]
+    return found
+
+
+def numbered(job_tree: Tree) -> Tree:
+    """The job with each text told apart by a number, so that one that is left out is missed; codes stay."""
+    count = itertools.count(1)
+
+    def number(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {key: each if key in FIXED else number(each) for key, each in value.items()}
+        if isinstance(value, list):
+            return [number(each) for each in value]
+        return f"text{next(count)}." if isinstance(value, str) else value
+
+    made: Tree = number(job_tree)
+    return made
+
+
+def missing_from_the_record(job_tree: Tree) -> tuple[list[str], int]:
+    """Texts that were entered and are not on the record; and how many there are in all."""
+    paper, _, job = paper_of(job_tree)
+    listed = {each.code for each in (*POSITIONS, *EVERY_CONFIRMATION)}
+    entered = [text for name, text in texts_in(job) if name not in ("item", "code") or (name == "code" and text not in listed)]
+    entered += (job.drafts or {}).values()
+    return [text for text in entered if " ".join(text.split()) not in paper.words], len(entered)
+
+
+@given(job_trees(max_units=3))
+def test_every_text_that_was_entered_is_on_the_record(job_tree: Tree) -> None:
+    assert missing_from_the_record(job_tree)[0] == []
+    assert missing_from_the_record(numbered(job_tree))[0] == []
+
+
+def test_every_text_of_a_full_job_is_on_the_record() -> None:
+    absent, count = missing_from_the_record(numbered(full_job(2)))
+    assert absent == []
+    assert count > 150
 
 
 def test_what_others_ask_for_is_named() -> None:
@@ -202,48 +273,164 @@ def test_what_others_ask_for_is_named() -> None:
     named += ["2025-06-02", PROGRAM, found.summary.text, job_tree["vessel"], job_tree["title"], job_tree["date"], "28460 h"]
     for words in named:
         assert words in paper.words, words
-    for act in ("Made safe", "Everything moved put back", "Final check, by another person"):
+    for act in ("Made safe", "Everything moved put back", "Final check of it, by another person", "Whole job checked"):
         assert act in paper.words
 
 
 def test_the_check_sum_is_that_of_the_file() -> None:
     job_tree = tree()
-    found, job = job_of(job_tree)
-    for html in (record(found, job), blank_form(job)):
+    for html in papers_of(job_tree):
         assert html.count(checksum(job_tree)) >= 2
         # The margin box of each page carries it.
         assert re.search(rf'@bottom-left {{ content: "{PROGRAM}, job {checksum(job_tree)}"', html)
 
 
 def test_the_demo_is_named_and_only_the_demo() -> None:
-    found, job = job_of(tree())
-    assert "numbers are invented" in Paper(record(found, job)).words
-    assert "numbers are invented" in Paper(blank_form(job)).words
-    assert "numbers are invented" not in paper_of(engine_job(readings=both(1)))[0].words
+    for html in papers_of(tree()):
+        assert "numbers are invented" in Paper(html).words
+    for html in papers_of(engine_job(readings=both(1))):
+        assert "numbers are invented" not in Paper(html).words
 
 
-def test_emission_papers_are_named_where_something_is_corrected() -> None:
-    corrected = engine_job(readings=[contact(unit, event) for unit in (1, 2, 3, 4) for event in (SUCTION, SPILL)])
-    corrected["readings"] += [rod_error(5, SUCTION, 1.5), contact(5, SPILL)]
-    paper, found, _ = paper_of(corrected)
+def test_the_line_for_the_record_book_is_there_where_timing_or_parts_changed() -> None:
+    code = "NOx Technical Code 2008"
+    asked = engine_job(readings=[contact(unit, event) for unit in (1, 2, 3, 4) for event in (SUCTION, SPILL)])
+    asked["readings"] += [rod_error(5, SUCTION, 1.5), contact(5, SPILL)]
+    paper, found, _ = paper_of(asked)
     assert any(unit.corrections for unit in found.units)
-    assert "NOx Technical Code 2008" in paper.words
-    paper, found, _ = paper_of(engine_job(readings=both(1)))
-    assert not any(unit.corrections for unit in found.units)
-    assert "NOx Technical Code" not in paper.words
+    assert code not in paper.words, "nothing was changed yet"
+    turned = {**asked, "adjustments": [{"unit": 5, "part": "suction_rod", "flats_turned": -4.5, "by": "A. Fitter"}]}
+    assert f"{code}" in paper_of(turned)[0].words
+    assert "suction push rod 4.5 flats shorter" in paper_of(turned)[0].words
+    replaced = {**asked, "inspections": [{"unit": 2, "part": "roller", "serial": "R-1", "new_serial": "R-2"}]}
+    assert "roller replaced: serial number R-1, now R-2" in paper_of(replaced)[0].words
+    silent = {**asked, "readings": [*asked["readings"], contact(5, SUCTION, stage="as_left")]}
+    assert "Read as left. Write what was changed" in paper_of(silent)[0].words
+    looked = {**asked, "adjustments": [{"unit": 5, "part": "suction_rod", "length_before_mm": 400.0, "note": "left"}]}
+    assert code not in paper_of(looked)[0].words
 
 
 def test_a_warning_stands_before_the_answer() -> None:
     paper, found, _ = paper_of(tree())
     third = next(unit for unit in found.units if unit.unit == 3)
-    assert "might not cut out" in third.text
-    assert f"Warning: {third.text}" in paper.words
+    assert third.judged is not None
+    assert third.judged.said is not None
+    assert "might not cut out" in " ".join(third.judged.said.stop)
+    assert f"Warning: Stop. {' '.join(third.judged.said.stop)} {third.judged.said.todo[0]}" in paper.words
 
 
 def test_a_job_without_readings_has_a_record() -> None:
     paper, _, _ = paper_of(engine_job())
     assert "There is no reading in this job." in paper.words
     assert "Not complete" in paper.words
+
+
+def test_a_unit_without_a_number_says_why_in_words() -> None:
+    job_tree = engine_job(readings=[contact(1, SUCTION), {**at_lift(1, SPILL), "valve_lift_mm": [0.0]}])
+    paper, found, _ = paper_of(job_tree)
+    (unit,) = found.units
+    assert unit.end is None
+    assert unit.text in paper.words
+
+
+# ---------------------------------------------------------------- the whole job
+
+
+def test_a_complete_job_says_so_and_an_open_one_says_where() -> None:
+    paper, _, _ = paper_of(full_job(3))
+    assert "The job is complete" in paper.words
+    assert "Still open" not in paper.words
+    less = full_job(3)
+    del less["positions"][0]["restored"]
+    less["confirmations"] = [each for each in less["confirmations"] if each["code"] != "leak_test"]
+    paper, _, _ = paper_of(less)
+    assert "The job is not complete: 2 entries are open." in paper.words
+    assert "Open entries: close up 1, put back 1." in paper.words
+    assert "To confirm: The leak test is done: no leak." in paper.words
+    # The first page says it before the units.
+    assert paper.words.index("Open entries") < paper.words.index("Each unit")
+
+
+def test_what_was_turned_stands_between_as_found_and_as_left() -> None:
+    job_tree = full_job(3)
+    paper, found, _ = paper_of(job_tree)
+    done = "Done: suction push rod 1.75 flats shorter; length before 412.5 mm, after 412.0 mm; locked; "
+    done += "R. Senn, 2/E, 2026-03-14 11:20."
+    at = paper.words.index(done)
+    unit = next(each for each in found.units if each.unit == 2)
+    assert unit.beginning is not None
+    worked_out = paper.words.rindex("Worked out: suction push rod", 0, at)
+    assert worked_out > paper.words.rindex("Unit 2", 0, at)
+    assert "Trial flat as foretold." in paper.words[at : at + len(done) + 40]
+
+
+def test_a_held_correction_is_marked_while_a_reading_mistake_is_suspected() -> None:
+    job_tree = full_job(3)
+    paper, found, _ = paper_of(job_tree)
+    held = [each for unit in found.units for each in unit.corrections if each.held]
+    assert held
+    assert paper.words.count("Held: read again first.") == len(held)
+    sound = tree()
+    assert "Held:" not in paper_of(sound)[0].words
+
+
+def test_a_unit_that_was_turned_and_never_read_is_on_the_record() -> None:
+    job_tree = engine_job(readings=both(1))
+    job_tree["adjustments"] = [{"unit": 4, "part": "cam", "cam_turned_deg": -0.4, "locked": False, "note": "By the maker"}]
+    words = paper_of(job_tree)[0].words
+    assert "Done: cam 0.4° earlier; not locked." in words
+    assert "not read again after it was turned: unit 4" in words
+
+
+def test_one_name_for_restoring_and_checking_is_told() -> None:
+    job_tree = full_job(2)
+    assert "another person checks" not in paper_of(job_tree)[0].words
+    job_tree["positions"][2]["checked_by"] = job_tree["positions"][2]["restored_by"]
+    words = paper_of(job_tree)[0].words
+    assert words.count("One name stands for both: another person checks.") == 1
+    moved = len(job_tree["positions"])
+    assert f"{moved} moved, {moved} put back, {moved - 1} checked by another person" in words
+
+
+def test_what_is_absent_and_matters_is_told_in_a_line() -> None:
+    words = paper_of(engine_job(readings=both(1)))[0].words
+    for line in (
+        "No part was inspected, or nothing was written down.",
+        "No position is written down in this job.",
+        "Nothing is confirmed in this job.",
+        "No figures in service are written down, neither before nor after the job.",
+        "not read: all units",
+    ):
+        assert line in words
+    for title in ("Handed over", "Typed but not understood", "For the engine's record book of parameters"):
+        assert title not in words
+
+
+def test_figures_in_service_stand_side_by_side() -> None:
+    job_tree = full_job(2)
+    words = paper_of(job_tree)[0].words
+    assert "Firing pressure, before" in words
+    assert "101.5 bar351 °C55.5104 bar351 °C55.5" in words
+    assert "After the job: 2026-03-15, speed 92 rpm." in words
+    job_tree["service"] = [each for each in job_tree["service"] if each["when"] == "before"]
+    job_tree["runs"] = job_tree["runs"][:1]
+    assert "Not written down: after the job." in paper_of(job_tree)[0].words
+
+
+def test_parts_of_which_only_the_condition_is_known_share_a_line() -> None:
+    job_tree = engine_job(units=3, readings=both(1))
+    job_tree["inspections"] = [
+        {"unit": unit, "part": part, "condition": "sound"}
+        for unit in (1, 2, 3)
+        for part in INSPECTED
+        if (unit, part) != (3, "cam")
+    ]
+    job_tree["inspections"].append({"unit": 3, "part": "cam", "condition": "worn", "finding": "A step of 0.1 mm"})
+    words = paper_of(job_tree)[0].words
+    assert "Units 1 and 2: all parts: sound." in words
+    assert "Unit 3: roller, suction valve and its seat" in words
+    assert "worn or damaged: unit 3" in words
+    assert "A step of 0.1 mm" in words
 
 
 class _Boxes(HTMLParser):
@@ -265,26 +452,63 @@ class _Boxes(HTMLParser):
 
 
 def test_the_blank_form_has_a_row_for_each_unit_and_event_with_its_reference() -> None:
-    job_tree = engine_job(units=13)
-    _, job = job_of(job_tree)
-    html = blank_form(job)
+    html = blank_form(begun_file(engine_job(units=13)))
     boxes = _Boxes()
     boxes.feed(html)
     assert sorted(boxes.rows) == sorted((str(unit), event) for unit in range(1, 14) for event in (SUCTION, SPILL))
     assert set(boxes.rows.values()) == {8}
-    assert html.count("<h1>") == -(-13 // UNITS_A_SHEET)
+    # Confirmations, what is moved, correction; and inspection and readings for every six units.
+    assert html.count("<h1>") == 3 + 2 * -(-13 // UNITS_A_SHEET)
     words = Paper(html).words
     for text in ("9.5 mm", "19.5° before TDC", "27.25 mm", "1° after TDC", "0.0625 mm", "at least 1.25 mm", f"{BOX} as left"):
         assert text in words
     # The caution stands before the first box.
-    assert words.index("Danger:") < words.index("Start and end")
+    assert words.index("Danger: the engine can start") < words.index("Start and end")
+
+
+def test_forms_ask_for_what_the_engine_has_and_for_everything_while_that_is_not_known() -> None:
+    def asked(texts: dict[str, str]) -> str:
+        return Paper(blank_form(begun(texts))).words
+
+    every = asked({})
+    for each in (*POSITIONS, *EVERY_CONFIRMATION):
+        assert f"{each.label[:1].upper()}{each.label[1:]}" in every
+    for label in INSPECTED.values():
+        assert label in every
+    without = asked(
+        {"arrangement.shut_down_device": "no", "arrangement.heated_fuel": "no", "arrangement.variable_timing": "yes"}
+    )
+    assert "Shut-down device of the pumps" not in without
+    assert "The fuel has its temperature and viscosity again." not in without
+    assert "Variable injection timing" in without
+    own = asked({"positions/own-1/name": "Floor plate", "positions/gauges/not_needed": "none used"})
+    assert "Floor plate" in own
+    assert "Dial gauges and holders" not in own
+
+
+def test_forms_of_a_job_with_gaps_carry_what_is_known_and_not_wrong() -> None:
+    job_tree = engine_job(units=3)
+    del job_tree["instruments"]
+    job_tree["reference"]["units"][0]["pre_stroke_mm"] = 1001.5
+    del job_tree["reference"]["units"][1]["end_deg"]
+    job_tree["reference"]["fuel_index"] = "sixty"
+    html = blank_form(begun_file(job_tree))
+    words = Paper(html).words
+    assert "1001.5" not in words
+    assert "sixty" not in words
+    assert words.count("9.5 mm") == 2
+    assert words.count("19.5° before TDC") == 3
+    boxes = _Boxes()
+    boxes.feed(html)
+    assert {unit for unit, _ in boxes.rows} == {"1", "2", "3"}
 
 
 def test_the_form_holds_no_reading() -> None:
-    _, job = job_of(tree())
-    words = Paper(blank_form(job)).words
+    words = Paper(blank_form(begun_file(tree()))).words
     assert "10.61" in Paper(record(*job_of(tree()))).words
     assert "10.61" not in words
+    for text in ("T. Nordvik", "Bridge, control room or engine side."):
+        assert (text in words) == (text != "T. Nordvik")
 
 
 def test_main_is_the_demo_with_corrections() -> None:

@@ -10,7 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc import assess, read_job
-from calc.show.sheet import BYTE_ORDER_MARK, cell, findings_csv, readings_csv
+from calc.job.describe import RECORDS, fields_of
+from calc.job.model import Job
+from calc.show.sheet import BYTE_ORDER_MARK, cell, findings_csv, readings_csv, table_csv, table_names
 from tests.invented import Tree, both, engine_job, judged
 from tests.job.trees import job_trees
 from tests.jobs import DEMO_FILES, tree
@@ -93,17 +95,48 @@ def test_findings_are_those_of_assess(job_tree: Tree) -> None:
             assert float(row["own_cam_part_deg.value [°]"]) == unit.own_cam_part_deg.value
 
 
+@given(job_trees(max_units=3))
+def test_every_entry_of_the_other_lists_comes_back(job_tree: Tree) -> None:
+    job = read_job(json.dumps(job_tree))
+    for name in table_names():
+        text = table_csv(job, name)
+        assert_inert(text)
+        rows = rows_of(text)
+        entries: list[Any] = job_tree.get(name, [])
+        assert len(rows) == len(entries)
+        for row, entry in zip(rows, entries, strict=True):
+            shown = {head.split(" [")[0]: value for head, value in row.items()}
+            for key, value in shown.items():
+                given_value = entry.get(key)
+                same = float(value) == given_value if isinstance(given_value, float) else value == cell(given_value)
+                assert same, (name, key)
+            assert set(entry) & {field.name for field in described(name)} <= set(shown)
+
+
+def described(name: str) -> Any:
+    listed = next(field for field in fields_of(Job) if field.name == name)
+    assert listed.record is not None
+    return fields_of(listed.record)
+
+
+def test_every_list_of_a_job_is_a_table() -> None:
+    assert {"readings", *table_names()} == {field.name for field in fields_of(Job) if field.kind == RECORDS}
+    assert {"positions", "inspections", "adjustments", "service"} <= set(table_names())
+
+
 def test_a_formula_in_a_note_is_shown_and_not_run() -> None:
     job_tree = engine_job(readings=both(1))
     job_tree["readings"][0]["gauges"] = '=HYPERLINK("x","y")'
-    rows = rows_of(readings_csv(read_job(json.dumps(job_tree))))
-    assert rows[0]["gauges"] == '\'=HYPERLINK("x","y")'
+    job_tree["positions"] = [{"item": "tools", "as_found": "=1+1"}]
+    job = read_job(json.dumps(job_tree))
+    assert rows_of(readings_csv(job))[0]["gauges"] == '\'=HYPERLINK("x","y")'
+    assert rows_of(table_csv(job, "positions"))[0]["as_found"] == "'=1+1"
 
 
 @pytest.mark.parametrize("path", DEMO_FILES, ids=lambda path: path.stem)
 def test_lines_end_as_rfc_4180_says(path: Any) -> None:
     job = read_job(json.dumps(tree(path)))
-    for text in (readings_csv(job), findings_csv(assess(job))):
+    for text in (readings_csv(job), findings_csv(assess(job)), *(table_csv(job, name) for name in table_names())):
         assert text.endswith("\r\n")
         assert text.count("\n") == text.count("\r\n")
         lengths = {len(row) for row in csv.reader(io.StringIO(text[1:], newline=""), strict=True)}

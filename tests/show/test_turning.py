@@ -94,6 +94,18 @@ def test_passing_a_unit_backwards_is_a_caution_and_only_then() -> None:
     assert not any(each.on_the_way for each in stop_words(ahead))
 
 
+def test_a_job_for_astern_reads_mirrored() -> None:
+    tree = engine(1)
+    tree["reference"]["rotation"] = "astern"
+    plan, job = planned(tree, 1), job_of(tree)
+    words = stop_words(plan)
+    assert [each.on_the_way for each in words] == [None, "On the way do not read unit 1: turning ahead.", None, None]
+    assert [stop.direction for stop in plan.stops] == ["start", "ahead", "astern", "astern"]
+    sheet = turning_sheet(plan, job)
+    assert '<p class="direction">Astern. Before and after TDC are meant in astern rotation.</p>' in sheet
+    assert "turn back well beyond, and come up astern again." in sheet
+
+
 @pytest.mark.parametrize("which", CASES, ids=str)
 def test_the_terminal_has_80_columns_and_no_steering(which: tuple[int, int, bool, float | None]) -> None:
     plan, job = case(*which)

@@ -129,7 +129,7 @@ def _sets_on(sets: int, begun: Mapping[int, str], stated: Mapping[int, int]) -> 
 
 def _met(turning: Turning, from_deg: float) -> int:
     """Where the flywheel stands [ticks]; a station where it stands at one."""
-    angle = turning.ticks(from_deg) % turning.turn
+    angle = turning.turned_round(turning.ticks(from_deg))
     reach = turning.ticks(MET_WITHIN_DEG)
     for unit in turning.units:
         for station in (unit.peak, unit.base_from, unit.base_to, unit.closing, unit.opening):

@@ -1,5 +1,8 @@
 """Where on the flywheel each unit has to be visited, taken from a job.
 
+Ahead is the direction that the job is for. In a job for astern the flywheel is looked at from its other side: its angles are
+counted the other way round, and what lies ahead here is reached turning astern. So nobody else has to know of directions.
+
 All angles are whole numbers of ticks of the flywheel scale, so that sums are exact and angles that coincide are equal.
 A tick is a degree over 10⁹ times the number of units: even firing intervals are whole then, whatever their number.
 """
@@ -11,7 +14,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from calc.job.describe import field_of
-from calc.job.model import Engine, Job, UnitReference
+from calc.job.direction import mirrored
+from calc.job.model import ASTERN, Engine, Job, UnitReference
 from calc.job.problems import JobErrors, Problem
 from calc.job.words import angle_words
 
@@ -41,7 +45,8 @@ class Stations:
 class Turning:
     """What has to be turned: the stations of the units, and what turning costs.
 
-    scale: ticks a degree; take_up, reversal [ticks]; engine_units: cylinders, planned or not.
+    scale: ticks a degree; take_up, reversal [ticks]; engine_units: cylinders, planned or not; astern: whether the job is for
+    astern, so that all angles are counted against the flywheel's scale.
     """
 
     units: tuple[Stations, ...]
@@ -51,6 +56,7 @@ class Turning:
     reversal: int
     turning_deg_per_min: float | None
     minutes_per_stop: float
+    astern: bool = False
 
     @property
     def scale(self) -> int:
@@ -80,12 +86,21 @@ class Turning:
         """
         return ticks / self.scale
 
+    def turned_round(self, angle: int) -> int:
+        """An angle as it is counted here from the flywheel's scale, and the other way about [ticks].
+
+        >>> Turning((), (1,), 1, 0, 0, None, 0.0).turned_round(90), Turning((), (1,), 1, 0, 0, None, 0.0, True).turned_round(90)
+        (90, 359999999910)
+        """
+        return (-angle if self.astern else angle) % self.turn
+
 
 def turning_of(job: Job, units: Collection[int] | None = None) -> Turning:
     """The stations of a job's units.
 
     Parameters: job; units, the numbers of those to plan, all where None. Flywheel angle = crank angle of unit 1 [deg];
-    another unit's station lies at its own angle after TDC plus the flywheel angle of its TDC.
+    another unit's station lies at its own angle after TDC plus the flywheel angle of its TDC. In a job for astern crank angles
+    are meant in astern rotation, and so the flywheel is; TDCs and firing order, given for ahead, are turned round.
     Returns: stations [ticks]. Raises: JobErrors where cam peak or base circle is missing, or where a unit's angles do not
     follow each other ahead as end of the base circle, start, end, peak, start of the base circle.
 
@@ -106,7 +121,9 @@ def turning_of(job: Job, units: Collection[int] | None = None) -> Turning:
     entries = {entry.unit: (j, entry) for j, entry in enumerate(job.reference.units)}
     for unit in wanted:
         j, entry = entries[unit]
-        problem = _out_of_order(j, entry, engine.cam_peak_deg, engine.base_circle_from_deg, engine.base_circle_to_deg)
+        problem = _out_of_order(
+            job.direction, j, entry, engine.cam_peak_deg, engine.base_circle_from_deg, engine.base_circle_to_deg
+        )
         if problem is not None:
             problems.append(problem)
     if problems:
@@ -114,13 +131,15 @@ def turning_of(job: Job, units: Collection[int] | None = None) -> Turning:
     speed = engine.turning_deg_per_min
     turning = Turning(
         units=(),
-        firing_order=engine.firing_order,
+        # Astern the same unit comes first, then the others from the last to the second.
+        firing_order=engine.firing_order[:1] + engine.firing_order[:0:-1] if job.direction == ASTERN else engine.firing_order,
         engine_units=engine.units,
         take_up=0,
         reversal=0,
         # A gear that does not turn tells no time.
         turning_deg_per_min=speed if speed else None,
         minutes_per_stop=_stated(engine, "minutes_per_stop"),
+        astern=job.direction == ASTERN,
     )
     tdc = _tdc(job, turning)
     stations = []
@@ -133,7 +152,7 @@ def turning_of(job: Job, units: Collection[int] | None = None) -> Turning:
             entry.beginning_deg,
             entry.end_deg,
         )
-        stations.append([(tdc[unit] + turning.ticks(angle)) % turning.turn for angle in angles])
+        stations.append([(turning.turned_round(tdc[unit]) + turning.ticks(angle)) % turning.turn for angle in angles])
     _merge(stations, turning)
     return replace(
         turning,
@@ -182,7 +201,9 @@ def _tdc(job: Job, turning: Turning) -> dict[int, int]:
     return {unit: k * turning.turn // engine.units for k, unit in enumerate(order)}
 
 
-def _out_of_order(j: int, entry: UnitReference, peak: float, base_from: float, base_to: float) -> Problem | None:
+def _out_of_order(
+    direction: str, j: int, entry: UnitReference, peak: float, base_from: float, base_to: float
+) -> Problem | None:
     named = [
         ("the end of the base circle", base_to),
         ("the start", entry.beginning_deg),
@@ -199,9 +220,9 @@ def _out_of_order(j: int, entry: UnitReference, peak: float, base_from: float, b
             return Problem(
                 f"reference.units[{j}]",
                 f"{one:g} then {other:g}",
-                f"Unit {entry.unit}: {after} ({angle_words(other)}) does not follow {before} ({angle_words(one)}). Turning "
-                "ahead, these follow each other: end of the base circle, start, end, cam peak, start of the base circle. "
-                "Compare the unit's angles with the cam's.",
+                f"Unit {entry.unit}: {after} ({angle_words(other)}) does not follow {before} ({angle_words(one)}). "
+                f"{mirrored('Turning ahead', direction)}, these follow each other: end of the base circle, start, end, cam "
+                "peak, start of the base circle. Compare the unit's angles with the cam's.",
             )
     return None
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from calc.findings import Notice, findings_to_tree
 from calc.job.describe import choice, field_of, flag, number, record, record_of, records_of, text, whole, wholes
+from calc.job.direction import mirrored
 from calc.job.model import AHEAD, ASTERN, Job
 from calc.plan.turning.request import Request
 from calc.plan.turning.solve import Progress, one_after_another
@@ -72,8 +73,9 @@ class Plan:
     version: int = whole("version of the format", exactly=VERSION, required=True)
     program: str = text("program and version that made it", required=True)
     sets: int = whole("gauge sets", low=1, required=True)
-    ahead_only: bool = flag("ahead only", required=True)
+    ahead_only: bool = flag("ahead only; in a plan for astern, astern only", required=True)
     units: tuple[int, ...] = wholes("units that are planned", required=True)
+    rotation: str | None = choice("running direction", {AHEAD: "ahead", ASTERN: "astern"}, omit=True)
     from_deg: float | None = number("flywheel angle from which it goes on", unit="°", help="Null where the start is free.")
     turned_deg: float = number("degrees turned", unit="°", required=True)
     reversals: int = whole("changes of direction", required=True)
@@ -84,6 +86,15 @@ class Plan:
     one_by_one: Comparison | None = record_of(Comparison, "one set, unit after unit in firing order")
     stops: tuple[Stop, ...] = records_of(Stop, "stops", required=True)
     notices: tuple[Notice, ...] = records_of(Notice, "notices", required=True)
+
+    @property
+    def direction(self) -> str:
+        """The direction that the plan is for.
+
+        >>> Plan().direction, Plan(rotation="astern").direction
+        ('ahead', 'astern')
+        """
+        return self.rotation or AHEAD
 
     @property
     def gap(self) -> float:
@@ -126,7 +137,8 @@ def plan_of(job: Job, request: Request, progress: Progress) -> Plan:
         sets=request.sets,
         ahead_only=request.ahead_only,
         units=tuple(unit.unit for unit in turning.units),
-        from_deg=None if request.standing is None else turning.degrees(request.standing.angle),
+        rotation=job.reference.rotation,
+        from_deg=None if request.standing is None else turning.degrees(turning.turned_round(request.standing.angle)),
         turned_deg=turning.degrees(whole_turn),
         reversals=changes,
         cost_deg=cost,
@@ -161,8 +173,8 @@ def _minutes(request: Request, halts: list[Halt]) -> float | None:
 def _stop(request: Request, halt: Halt) -> Stop:
     turning = request.turning
     return Stop(
-        flywheel_deg=turning.degrees(halt.angle),
-        direction=halt.direction,
+        flywheel_deg=turning.degrees(turning.turned_round(halt.angle)),
+        direction=mirrored(halt.direction, ASTERN if turning.astern else AHEAD),
         turn_deg=turning.degrees(halt.turned),
         tasks=tuple(Task(unit=done.unit, task=done.task, set=done.gauge_set) for done in halt.tasks),
     )

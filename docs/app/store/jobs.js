@@ -5,6 +5,7 @@ import { progressOf } from "./progress.js";
 /**
  * @import { Base, Content, Texts } from "../sheet.js"
  * @import { Database } from "./database.js"
+ * @import { LastWords } from "./lastwords.js"
  * @import { Progress } from "./progress.js"
  */
 /**
@@ -15,10 +16,11 @@ import { progressOf } from "./progress.js";
  * @property {number} changed milliseconds, as `Date.now()` gives them
  * @property {number} used when it was last opened or changed
  * @property {Progress} progress
+ * @property {string} [step] the step of the job that was open last
  * @property {number} [deleted] when; it can still be brought back
  */
 /** @typedef {{job: string, version: number, texts: Texts, base: Base, opened: string[]}} StoredContent */
-/** @typedef {Pick<Content, "texts" | "base" | "opened"> & {job: string, revision: number, lost: number}} ReadJob `lost`: entries that could not be read */
+/** @typedef {Pick<Content, "texts" | "base" | "opened"> & {job: string, revision: number, step: string, lost: number}} ReadJob `lost`: entries that could not be read */
 
 /** The form of a stored content. A newer form is never read by guessing. */
 const VERSION = 1;
@@ -66,8 +68,13 @@ export function asCopy(texts) {
   return { ...texts, title: `${named(titleOf(texts))} (copy)` };
 }
 
+/** @param {Pick<Content, "job" | "texts" | "base" | "opened">} content @returns {StoredContent} */
+export function asStored({ job, texts, base, opened }) {
+  return { job, version: VERSION, texts: { ...texts }, base, opened };
+}
+
 /** An entry as it can be listed, whatever has become of it. @param {StoredEntry} stored @returns {StoredEntry} */
-function soundEntry({ job, revision, title, changed, used, progress, deleted }) {
+function soundEntry({ job, revision, title, changed, used, progress, step, deleted }) {
   const known = isObject(progress) && typeof progress.units === "number" && isObject(progress.read);
   return {
     job,
@@ -77,12 +84,13 @@ function soundEntry({ job, revision, title, changed, used, progress, deleted }) 
     changed: Number(changed) || 0,
     used: Number(used) || 0,
     progress: known ? progress : { units: 0, read: {} },
+    ...(typeof step === "string" ? { step } : {}),
     ...(typeof deleted === "number" ? { deleted } : {}),
   };
 }
 
-/** @param {StoredEntry} entry @param {StoredContent | undefined} stored @returns {ReadJob} */
-function soundContent({ job, revision, title }, stored) {
+/** @param {Pick<StoredEntry, "job" | "revision" | "title" | "step">} entry @param {StoredContent | undefined} stored @returns {ReadJob} */
+function soundContent({ job, revision, title, step = "" }, stored) {
   if (isObject(stored) && stored.version > VERSION) {
     throw new Unreadable(`A newer version of this worksheet has written “${named(title)}”. Open it there, and save a job file. Then open that file here.`);
   }
@@ -94,6 +102,7 @@ function soundContent({ job, revision, title }, stored) {
   return {
     job,
     revision,
+    step,
     texts,
     base: isObject(base) ? base : {},
     opened: Array.isArray(opened) ? opened.filter((key) => typeof key === "string") : [],
@@ -140,20 +149,22 @@ export class Jobs {
 
   /**
    * Keep a job as it is now, also one that was deleted meanwhile.
-   * @param {Pick<Content, "job" | "texts" | "base" | "opened">} content
+   * @param {Pick<Content, "job" | "texts" | "base" | "opened"> & {step?: string}} content without a step, that stays as it was
    * @param {number} revision of this write
    * @param {boolean} isSole whether no other tab can write it, so that there is nothing to look for first
    * @param {number} [used] when it was last on a sheet
    */
-  write({ job, texts, base, opened }, revision, isSole, used = Date.now()) {
-    const entry = { job, revision, title: titleOf(texts), changed: Date.now(), used, progress: progressOf(texts) };
-    const stored = { job, version: VERSION, texts: { ...texts }, base, opened };
+  write({ job, texts, base, opened, step }, revision, isSole, used = Date.now()) {
+    /** @type {StoredEntry} */
+    const entry = { job, revision, title: titleOf(texts), changed: Date.now(), used, progress: progressOf(texts), step };
+    const stored = asStored({ job, texts, base, opened });
     return this.#database.run(async (database) => {
       const writing = database.transaction(BOTH, "readwrite", ON_DISK);
       later(writing.done);
       if (!isSole) {
         const there = await writing.objectStore("jobs").get(job);
         if (there && there.revision >= revision) throw new Overtaken();
+        entry.step ??= there?.step;
       }
       const asked = [later(writing.objectStore("jobs").put(entry)), later(writing.objectStore("contents").put(stored))];
       // The page may be about to go, and then nobody would hear that the browser is through with it.
@@ -162,9 +173,31 @@ export class Jobs {
     });
   }
 
+  /**
+   * Write what a page has left that is gone, unless that write has arrived after all.
+   * @param {LastWords} words
+   * @returns {Promise<boolean>} whether they are of no more use
+   */
+  async catchUp(words) {
+    // Left by a newer version of the worksheet, which will come back for it.
+    if (words.version > VERSION) return false;
+    try {
+      const { texts, base, opened } = soundContent({ ...words, title: "" }, words);
+      await this.write({ job: words.job, texts, base, opened }, words.revision, false, words.at);
+    } catch (trouble) {
+      if (!(trouble instanceof Overtaken || trouble instanceof Unreadable)) throw trouble;
+    }
+    return true;
+  }
+
   /** @param {string} job */
   touch(job) {
     return this.#change(job, (entry) => ({ ...entry, used: Date.now() }));
+  }
+
+  /** Come back to this step. @param {string} job @param {string} step */
+  goTo(job, step) {
+    return this.#change(job, (entry) => ({ ...entry, step }));
   }
 
   /** Delete a job; it can be brought back until the next visit. @param {string} job */
@@ -179,7 +212,7 @@ export class Jobs {
 
   /** @param {string} job @param {string} title */
   async rename(job, title) {
-    const { revision, ...content } = await this.read(job);
+    const { revision, step, ...content } = await this.read(job);
     const entry = await this.entry(job);
     const { title: before, ...others } = content.texts;
     const texts = title ? { ...others, title } : others;

@@ -2,12 +2,14 @@
 // job; a second one waits for it, or goes on with a copy.
 
 import { Claim, beginVisit, whileClosed } from "./claim.js";
-import { asCopy, named, newJob, Overtaken, titleOf, Unreadable } from "./jobs.js";
+import { asCopy, asStored, named, newJob, Overtaken, titleOf, Unreadable } from "./jobs.js";
+import { bringIn, forget, leave } from "./lastwords.js";
 import { troubleOf } from "./troubles.js";
 
 /**
  * @import { Content, Sheet } from "../sheet.js"
  * @import { Jobs } from "./jobs.js"
+ * @import { LastWords } from "./lastwords.js"
  * @import { Trouble } from "./troubles.js"
  */
 
@@ -19,6 +21,11 @@ const AGAIN = 5000;
 const PATIENCE = 400;
 /** Milliseconds in which the last words of a tab that was closed arrive in the database. */
 const LAST_WORDS = 500;
+
+/** @param {Content} content @param {number} revision @returns {LastWords} */
+function wordsOf(content, revision) {
+  return { ...asStored(content), revision, at: Date.now() };
+}
 
 /** @extends EventTarget Tells of `changed` when the list or the state may be different, and of `retitled`. */
 export class Keeper extends EventTarget {
@@ -36,6 +43,8 @@ export class Keeper extends EventTarget {
   #timer;
   /** The writes under way, one after the other. @type {Promise<void>} */
   #writing = Promise.resolve();
+  /** What they write, by job. @type {Map<string, LastWords>} */
+  #underWay = new Map();
   /** @type {Trouble | undefined} why nothing can be kept at the moment */
   trouble;
   /** The trouble that is over as soon as the database answers. @type {Trouble | undefined} */
@@ -55,10 +64,11 @@ export class Keeper extends EventTarget {
     this.#content = sheet.content;
     this.#claim = this.#take();
     sheet.addEventListener("typed", (event) => this.#onTyped(/** @type {CustomEvent<string>} */ (event).detail));
+    sheet.addEventListener("stepped", () => this.#onStepped());
     sheet.addEventListener("replaced", () => this.#onReplaced());
     const flush = () => this.flush();
     document.addEventListener("visibilitychange", flush);
-    window.addEventListener("pagehide", flush);
+    window.addEventListener("pagehide", () => this.leave());
   }
 
   /** The job on the sheet. */
@@ -75,9 +85,11 @@ export class Keeper extends EventTarget {
   async start() {
     const fresh = this.#content;
     await this.#attempt(async () => {
+      await bringIn(this.#jobs);
       await beginVisit((isFirst) => this.#jobs.purge(isFirst));
       const last = await this.#jobs.last();
-      if (last && this.#content === fresh && !this.#dirty) await this.#show(last.job);
+      const isUntouched = () => this.#content === fresh && !this.#dirty;
+      if (last && isUntouched()) await this.#show(last.job, isUntouched);
     });
     this.#tell();
   }
@@ -90,6 +102,14 @@ export class Keeper extends EventTarget {
   /** Write what was not written yet, without waiting for anything: the page may be about to go. */
   flush() {
     if (this.#dirty && this.#mayWrite) this.#write(this.#content, this.#claim);
+  }
+
+  /** The page is about to go, and perhaps before its writes are through. */
+  leave() {
+    for (const words of this.#underWay.values()) leave(words);
+    // Also what was typed before the right to write came.
+    if (this.#dirty && !this.elsewhere) leave(wordsOf(this.#content, this.#content.revision + 1));
+    this.flush();
   }
 
   /** Go on with a copy of the job on the sheet. @param {string} [typing] the key that is being typed into */
@@ -161,6 +181,13 @@ export class Keeper extends EventTarget {
     this.#soon();
   }
 
+  /** Where the person is in the job is no change of it. */
+  #onStepped() {
+    const { job, step, revision } = this.#content;
+    // A write that is still to come brings it along.
+    if (this.#owns && revision > 0) this.#jobs.goTo(job, step).catch(() => {});
+  }
+
   #onReplaced() {
     const [left, claim] = [this.#content, this.#claim];
     const written = this.#dirty && this.#mayWrite ? this.#write(left, claim) : this.#writing;
@@ -201,11 +228,14 @@ export class Keeper extends EventTarget {
     if (waited) await new Promise((go) => setTimeout(go, LAST_WORDS));
     if (claim !== this.#claim) return;
     if (content.revision > 0) {
+      // Only now the page that had the job before is gone for certain, and has left what it had to leave.
+      await bringIn(this.#jobs).catch(() => {});
       const there = await this.#jobs.entry(content.job).catch(() => undefined);
       if (claim !== this.#claim) return;
       if (there && there.revision !== content.revision) {
-        if (this.#dirty) return this.branch();
-        await this.#attempt(() => this.#show(content.job));
+        const isUntouched = () => claim === this.#claim && !this.#dirty;
+        if (isUntouched()) await this.#attempt(() => this.#show(content.job, isUntouched));
+        if (claim === this.#claim && this.#dirty) return this.branch();
         if (waited) this.news = "The other tab is closed. You go on here with all that was typed there.";
         return this.#tell();
       }
@@ -220,10 +250,14 @@ export class Keeper extends EventTarget {
     this.#tell();
   }
 
-  /** @param {string} job */
-  async #show(job) {
-    const { texts, base, opened, revision, lost } = await this.#jobs.read(job);
-    this.#sheet.replace(texts, base, { job, revision, opened });
+  /**
+   * @param {string} job
+   * @param {() => boolean} [isWelcome] asked when the job has been read: somebody may have begun to type meanwhile
+   */
+  async #show(job, isWelcome = () => true) {
+    const { texts, base, opened, step, revision, lost } = await this.#jobs.read(job);
+    if (!isWelcome()) return;
+    this.#sheet.replace(texts, base, { job, revision, opened, step });
     if (lost) {
       this.news = `A part of “${named(titleOf(texts))}” is damaged and could not be read. Compare what you see with your last job file.`;
     }
@@ -240,17 +274,24 @@ export class Keeper extends EventTarget {
   #write(content, claim) {
     const isCurrent = () => this.#content === content && this.#claim === claim;
     const texts = { ...content.texts };
+    const { job } = content;
     const revision = ++content.revision;
     this.#dirty = false;
+    const words = wordsOf(content, revision);
+    this.#underWay.set(job, words);
+    /** Through with this write. @returns {boolean} whether it was the newest of this job */
+    const settle = () => this.#underWay.get(job) === words && this.#underWay.delete(job);
     const written = this.#jobs.write(content, revision, claim.isSole);
     this.#writing = written.then(
       () => {
+        if (settle()) forget(job);
         this.#answered = true;
         this.trouble = undefined;
         this.#sheet.saved(texts, content);
         this.#tell();
       },
       (trouble) => {
+        settle();
         content.revision = Math.min(content.revision, revision - 1);
         if (trouble instanceof Overtaken) {
           if (isCurrent()) this.branch();

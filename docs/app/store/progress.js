@@ -1,7 +1,7 @@
 // How far a job is, as far as its texts tell without any judgement: for how many units start and end are typed.
 
 import { readings } from "../form.js";
-import { unitsOf } from "../units.js";
+import { directionOf, unitsOf } from "../units.js";
 
 /**
  * @import { Texts } from "../sheet.js"
@@ -13,7 +13,7 @@ const timed = readings.events.filter(({ methods }) => Object.keys(methods).lengt
 /** @param {Texts} texts @param {number} unit @param {string} stage */
 function isRead(texts, unit, stage) {
   return timed.every(({ value, methods }) => {
-    const row = `readings/${unit}/${stage}/${value}/ahead`;
+    const row = `readings/${unit}/${stage}/${value}/${directionOf(texts)}`;
     const asked = methods[texts[`${row}/method`] ?? ""];
     return asked !== undefined && asked.every((name) => texts[`${row}/${name}`]);
   });

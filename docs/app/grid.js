@@ -1,22 +1,24 @@
-// The compact table of reference settings: a row per unit, a column per setting.
+// A compact table: a row per unit, a column per setting. Where rows have another name before the unit's, there is a table for each.
 
 import { explain, labelParts, noRows } from "./columns.js";
 import { element } from "./element.js";
 import { Picker } from "./picker.js";
-import { unitsOf } from "./units.js";
+import { unitOf, unitsOf } from "./units.js";
 import { capital, withUnit } from "./words.js";
 
 /**
- * @import { UnitTable } from "./form.js"
+ * @import { Table } from "./form.js"
  * @import { Entries } from "./entries.js"
  * @import { Sheet } from "./sheet.js"
  * @import { View } from "./view.js"
  */
 
-export class UnitSettings {
+export class UnitGrid {
   #sheet;
   #entries;
   #table;
+  #path;
+  #title;
   #body = element("tbody");
   #none = noRows();
   #grid;
@@ -29,17 +31,20 @@ export class UnitSettings {
    * @param {Sheet} sheet
    * @param {Entries} entries
    * @param {View} view
-   * @param {UnitTable} table
+   * @param {Table} table
+   * @param {{path?: string, title?: string}} [options] `path`: what stands before the unit in the keys
    */
-  constructor(sheet, entries, view, table) {
+  constructor(sheet, entries, view, table, { path = table.key, title = table.title } = {}) {
     this.#sheet = sheet;
     this.#entries = entries;
     this.#table = table;
+    this.#path = path;
+    this.#title = title;
     this.#view = view;
     this.#picker = new Picker(view);
     const heads = table.columns.map((face) => element("th", { scope: "col" }, ...labelParts(withUnit(face))));
     this.#grid = element("table", { class: "ws-table ws-settings" },
-      element("caption", {}, table.title),
+      element("caption", {}, title),
       element("thead", {}, element("tr", {}, element("th", { scope: "col" }, "Unit"), ...heads)), this.#body);
     this.box = element("div", { class: "ws-tablebox" }, this.#picker.box, this.#grid, this.#none, explain(table.columns));
     const adapt = () => this.#adapt();
@@ -47,8 +52,8 @@ export class UnitSettings {
     sheet.addEventListener("typed", adapt);
     view.addEventListener("moved", () => this.#showHere());
     this.box.addEventListener("reveal", (event) => {
-      const [, unit] = /** @type {CustomEvent<string>} */ (event).detail.split("/");
-      view.move({ unit: Number(unit) });
+      const unit = unitOf(/** @type {CustomEvent<string>} */ (event).detail);
+      if (unit !== undefined) view.move({ unit });
     });
     adapt();
   }
@@ -77,13 +82,13 @@ export class UnitSettings {
 
   /** @param {number} unit @param {string} column */
   #key(unit, column) {
-    return `${this.#table.key}/${unit}/${column}`;
+    return `${this.#path}/${unit}/${column}`;
   }
 
   /** @param {number} unit */
   #makeRow(unit) {
     const cells = this.#table.columns.map((face) => {
-      const { box } = this.#entries.add(face, this.#key(unit, face.key), { label: `Unit ${unit}, ${face.label}` });
+      const { box } = this.#entries.add(face, this.#key(unit, face.key), { label: `${this.#title}, unit ${unit}, ${face.label}` });
       return element("td", { "data-label": capital(withUnit(face)) }, box);
     });
     const head = element("th", { scope: "row", class: "ws-number" }, element("span", { class: "ws-phone" }, "Unit "), String(unit));

@@ -1,18 +1,20 @@
-"""What every picture is drawn with, as SVG text: a frame with its words, lettering, an axis, round numbers along it."""
+"""What every picture is made of: the frame, text, axes, round numbers along them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, floor, log10
 
 from calc.show.markup import Markup, element
 
 WIDTH = 400.0
 THIN = {"stroke": "currentColor", "stroke-width": "1", "fill": "none"}
+LINE = {"stroke": "currentColor", "stroke-width": "1.6", "fill": "none"}
 
 
 def picture(name: str, height: float, title: str, description: str, *shapes: object, role: str = "img") -> Markup:
-    """A picture with its title and description, for those who cannot see it."""
+    """An SVG picture with its name and, for who cannot see it, what it shows."""
     return element(
         "svg",
         {
@@ -29,8 +31,9 @@ def picture(name: str, height: float, title: str, description: str, *shapes: obj
     )
 
 
-def label(x: float, y: float, words: str, anchor: str = "start", **attributes: object) -> Markup:
-    """Words in a picture."""
+@lru_cache(maxsize=2048)
+def text(x: float, y: float, words: str, anchor: str = "start", **attributes: object) -> Markup:
+    """Words at a place."""
     return element("text", {"x": x, "y": y, "text-anchor": anchor, "fill": "currentColor", **attributes}, words)
 
 
@@ -49,10 +52,10 @@ def ticks(low: float, high: float, most: int) -> list[float]:
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """Where on the picture a value lies.
+    """A scale from values to places on the picture.
 
-    >>> Axis(0.0, 10.0, 100.0, 200.0).at(5.0)
-    150.0
+    >>> Axis(0.0, 10.0, 100.0, 200.0).at(2.5)
+    125.0
     """
 
     low: float
@@ -63,3 +66,19 @@ class Axis:
     def at(self, value: float) -> float:
         """The place of a value."""
         return self.left + (value - self.low) / (self.high - self.low) * (self.right - self.left)
+
+
+def apart(low: float, high: float) -> tuple[float, float]:
+    """Two ends of an axis that are never the same.
+
+    >>> apart(0.0, 5.0), apart(2.0, 2.0)
+    ((0.0, 5.0), (1.999998, 2.000002))
+    """
+    least = max(1e-6, 1e-6 * max(abs(low), abs(high)))
+    return (low, high) if high - low > least else (low - least, high + least)
+
+
+def dot(x: float, y: float, filled: bool) -> Markup:
+    """One value."""
+    fill = "currentColor" if filled else "none"
+    return element("circle", {"cx": x, "cy": y, "r": 3.5, "fill": fill, "stroke": "currentColor", "stroke-width": "1.6"})

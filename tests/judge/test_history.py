@@ -1,0 +1,177 @@
+"""Trends over past checks: levels, drift, proof, and the next check."""
+
+import json
+from collections.abc import Sequence
+from random import Random
+
+import pytest
+
+from calc import assess, read_job
+from calc.history import EngineTrend
+from calc.judge.history import Check, Reading, Wanted, check_of, event_trend, history
+from calc.measure.line import fit_line
+from tests.invented import TOLERANCE, both, contact, engine_job, judged
+
+TOLERANCE_DEG = 0.5
+
+
+def found_at(hours: float, deviation: float, unit: int = 1, event: str = "end") -> Reading:
+    return Reading(unit, event, hours, False, deviation)
+
+
+def left_at(hours: float, deviation: float, unit: int = 1, event: str = "end") -> Reading:
+    return Reading(unit, event, hours, True, deviation)
+
+
+def checks(*readings: Reading, vessel: str = "Invented ship") -> list[Check]:
+    hours = sorted({each.hours for each in readings})
+    return [Check(vessel, at, TOLERANCE_DEG, tuple(each for each in readings if each.hours == at)) for at in hours]
+
+
+def engine(of: Sequence[Check], wanted: Wanted | None = None) -> EngineTrend:
+    return history(of, len(of), [], wanted or Wanted()).engines[0]
+
+
+def test_what_a_trend_needs_of_a_job() -> None:
+    tree = engine_job(readings=[*both(1, angle_off=0.125), contact(2, "spill_opening", 0.0, -0.25, stage="as_left")])
+    found = check_of(read_job(str_of(tree)), judged(tree))
+    assert found is not None
+    assert (found.vessel, found.hours, found.tolerance_deg) == ("Invented ship", 12345.5, TOLERANCE)
+    assert [(each.unit, each.event, each.left) for each in found.readings] == [
+        (1, "beginning", False),
+        (1, "end", False),
+        (2, "end", True),
+    ]
+    assert [each.deviation_deg for each in found.readings] == pytest.approx([0.125, 0.125, -0.25])
+
+
+def str_of(tree: object) -> str:
+    """A job file of a tree."""
+
+    return json.dumps(tree)
+
+
+def test_a_job_without_hours_takes_no_part() -> None:
+    tree = engine_job(readings=both(1))
+    del tree["running_hours"]
+    job = read_job(str_of(tree))
+    assert check_of(job, assess(job)) is None
+
+
+def test_without_corrections_it_is_the_plain_line() -> None:
+    points = [(1000.0, 0.02), (7000.0, 0.09), (13500.0, 0.17), (19000.0, 0.21)]
+    found = event_trend([found_at(*point) for point in points], TOLERANCE_DEG)
+    line = fit_line(*zip(*points, strict=True))
+    assert line is not None
+    assert found.slope_per_1000_h == pytest.approx(1000 * line.slope)
+    assert found.u_slope_per_1000_h == pytest.approx(1000 * line.u_slope)
+    assert found.provable is line.slope_proven() is True
+    assert found.prediction == pytest.approx(line.prediction(19000.0))
+
+
+def test_a_correction_changes_the_level_and_not_the_drift() -> None:
+    """0.03 degrees in 1000 h throughout, corrected twice: found without any doubt, though found values hardly change."""
+    readings = [
+        found_at(6000, 0.18),
+        left_at(6000, 0.0),
+        found_at(12000, 0.18),
+        left_at(12000, -0.05),
+        found_at(18000, 0.13),
+    ]
+    found = event_trend(readings, TOLERANCE_DEG)
+    assert found.slope_per_1000_h == pytest.approx(0.03)
+    assert found.provable
+    assert found.value == pytest.approx(0.13)
+    assert found.hours_to_limit == pytest.approx((0.5 - 0.13) / 0.03 * 1000, rel=1e-6)
+    # Taken as one line, the same values would show almost no drift.
+    naive = fit_line([each.hours for each in readings], [each.deviation_deg for each in readings])
+    assert naive is not None
+    assert not naive.slope_proven()
+
+
+def test_scatter_is_not_a_trend() -> None:
+    """Honest scatter without drift is called a trend in about one of twenty cases, as 95 % says."""
+    random, called = Random(7), 0
+    for _ in range(400):
+        readings = [found_at(6000.0 * k, random.gauss(0.1, 0.05)) for k in range(6)]
+        called += event_trend(readings, TOLERANCE_DEG).provable
+    assert 8 <= called <= 34
+
+
+def test_two_and_one_reading() -> None:
+    two = event_trend([found_at(0, 0.1), found_at(5000, 0.2)], TOLERANCE_DEG)
+    assert two.slope_per_1000_h == pytest.approx(0.02)
+    assert (two.u_slope_per_1000_h, two.provable) == (None, False)
+    assert (two.prediction, two.hours_to_limit) == (None, None)
+    one = event_trend([found_at(0, 0.1)], TOLERANCE_DEG)
+    assert (one.readings, one.slope_per_1000_h, one.value, one.provable) == (1, None, None, False)
+
+
+DRIFTS = [found_at(6000.0 * k, 0.06 * k + 0.002 * (-1) ** k) for k in range(6)]
+STAYS = [found_at(6000.0 * k, 0.05 + 0.02 * (-1) ** (k // 2), unit=2) for k in range(6)]
+
+
+def test_the_words_name_what_drifts() -> None:
+    said = engine(checks(*DRIFTS, *STAYS)).text
+    assert said.startswith("Unit 1, end: drifts by 0.010° later in 1000 h, proven.")
+    assert "Unit 2" not in said
+    assert "comes first to ±0.5°" in said
+    assert engine(checks(*STAYS)).text.startswith("No trend is provable")
+    assert engine(checks(*STAYS[:2])).text.startswith("No trend can be told yet")
+
+
+def test_the_next_check_is_the_earliest() -> None:
+    all_checks = checks(*DRIFTS, *STAYS)
+    by_trend = engine(all_checks, Wanted(interval_h=80000.0)).next_check
+    assert by_trend is not None
+    assert by_trend.reason == "trend"
+    assert 40000 < by_trend.hours < 55000
+    by_interval = engine(all_checks, Wanted(interval_h=7000.0, hours_per_day=20.0)).next_check
+    assert by_interval is not None
+    assert (by_interval.hours, by_interval.reason, by_interval.days) == (37000.0, "interval", 350.0)
+    by_parts = engine(all_checks, Wanted(interval_h=7000.0, parts_changed_hours=31000.0)).next_check
+    assert by_parts is not None
+    assert (by_parts.hours, by_parts.reason) == (31000.0, "parts")
+
+
+def test_a_drift_that_is_not_proven_makes_nothing_due() -> None:
+    found = history(checks(*STAYS), 6, [], Wanted())
+    assert found.engines[0].next_check is None
+    assert [notice.code for notice in found.notices] == ["no_due"]
+
+
+def test_notices_of_the_next_check() -> None:
+    wanted = Wanted(interval_h=7000.0, now_hours=38000.0, hours_per_day=20.0, needs_h=30.0, calls=((10.0, 12.0), (40.0, 48.0)))
+    found = history(checks(*STAYS), 6, ["a.json"], wanted)
+    assert [notice.code for notice in found.notices] == ["no_hours", "overdue", "no_call"]
+    assert found.notices[0].where == "a.json"
+    assert "due since 1000 running hours" in found.notices[1].text
+    assert "in 40 days, 90 days late" in found.notices[2].text
+    fits = Wanted(interval_h=7000.0, hours_per_day=20.0, needs_h=30.0, calls=((10.0, 36.0), (40.0, 48.0), (500.0, 90.0)))
+    due = engine(checks(*STAYS), fits).next_check
+    assert due is not None
+    assert due.port_call == 2
+
+
+def test_engines_are_told_apart_and_order_does_not_matter() -> None:
+    mixed = [*checks(*DRIFTS, vessel="B"), *checks(*STAYS, vessel="A")]
+    found = history(mixed, 12, [], Wanted(interval_h=1.0))
+    assert [each.vessel for each in found.engines] == ["A", "B"]
+    assert history(mixed[::-1], 12, [], Wanted(interval_h=1.0)) == found
+    assert found.engines[1].checks == 6
+    assert (found.engines[1].first_hours, found.engines[1].last_hours) == (0.0, 30000.0)
+
+
+def test_the_last_tolerance_counts() -> None:
+    """A new record can bring a new tolerance; trends are told against the one that holds now."""
+    *earlier, last = checks(*DRIFTS)
+    tighter = Check(last.vessel, last.hours, 0.4, last.readings)
+    found = engine([tighter, *earlier])
+    assert found.tolerance_deg == 0.4
+    end = found.units[0].end
+    wider = engine([*earlier, last]).units[0].end
+    assert end is not None
+    assert wider is not None
+    assert end.hours_to_limit is not None
+    assert wider.hours_to_limit is not None
+    assert end.hours_to_limit < wider.hours_to_limit
