@@ -60,7 +60,7 @@ class TrialInput(Node):
         required=True,
         serves=steps.SETTINGS,
         help="Valve movement per plunger movement.",
-        find="The engine's manual, or measured below.",
+        find="The engine's manual, or measured at two points.",
     )
     valve_step_mm: float = like("instruments.valve_gauge.step_mm", label="valve gauge, step", required=True)
     valve_limit_mm: float = like("instruments.valve_gauge.error_limit_mm", label="valve gauge, error limit, ±", required=True)

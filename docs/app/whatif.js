@@ -87,6 +87,8 @@ export class WhatIf {
   #chosen;
   /** @type {Map<string, Stepper>} */
   #steppers = new Map();
+  /** Counts what was asked. */
+  #round = 0;
   #pick = element("div", { class: "ws-pick", role: "group", "aria-label": "Unit to move" });
   #controls = element("div", { class: "ws-steppers" });
   #presets = element("div", { class: "ws-bar" });
@@ -156,10 +158,13 @@ export class WhatIf {
 
   async #refresh() {
     this.#stale = false;
+    const round = ++this.#round;
     const answer = await this.#ask(this.#moves, this.#chosen).catch((trouble) => {
       this.#unit.put(element("p", {}, trouble.message).outerHTML);
       return null;
     });
+    // An answer that a newer press has overtaken would put the older number back, and the next press would start from it.
+    if (round !== this.#round) return;
     if (answer) this.#show(answer);
     else this.#stale = true;
   }

@@ -72,7 +72,22 @@ class FirefoxTab(Tab):
             }[event].append(text)
 
     def _click(self, selector: str) -> None:
+        self._hold_still(selector)
         self._call("click", selector=selector)
+
+    def _hold_still(self, selector: str) -> None:
+        """Bring the first match into sight and wait until it stands: a page that still scrolls runs away from the mouse."""
+        self.evaluate(
+            f"""(async () => {{
+                const each = document.querySelector({json.dumps(selector)});
+                each.scrollIntoView({{block: "center", behavior: "instant"}});
+                const place = () => JSON.stringify(each.getBoundingClientRect());
+                for (let [before, tries] = ["", 0]; before !== place() && tries < 50; tries++) {{
+                    before = place();
+                    await new Promise(resolve => setTimeout(resolve, 20));
+                }}
+            }})()"""
+        )
 
     def _hover(self, selector: str) -> None:
         self._call("hover", selector=selector)
@@ -84,6 +99,7 @@ class FirefoxTab(Tab):
         self._call("upload", selector=selector, files=files)
 
     def _download(self, selector: str) -> Path:
+        self._hold_still(selector)
         return Path(self._call("download", selector=selector))
 
     def _call(self, method: str, **arguments: object) -> Any:

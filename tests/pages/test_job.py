@@ -14,7 +14,7 @@ from calc.version import PROGRAM
 
 from .conftest import Browsers, Desk
 from .tab import Tab
-from .test_store import open_kept, wait_for_stored, wait_for_title
+from .test_store import STORED, open_with_python, wait_for_title
 from .test_worksheet import READY, field, load, open_sheet, texts, type_into, visible, wait_for_verdict
 
 SECOND, CHIEF = "T. Lindqvist, 2/E", "A. Moreau, C/E"
@@ -132,6 +132,12 @@ def wait_for_state(tab: Tab, code: str, words: str) -> None:
     tab.wait_for(f"document.querySelector('nav a[data-step=\"{code}\"] .ws-state').innerText.trim() === {json.dumps(words)}")
 
 
+def wait_for_answer(tab: Tab, unit: int, words: str) -> None:
+    """Wait until the findings of a unit say so, in sight or not."""
+    article = f"document.querySelector('#findings article[data-unit=\"{unit}\"]')"
+    tab.wait_for(f"{article}.textContent.includes({json.dumps(words)})")
+
+
 def still_open(tab: Tab, code: str) -> list[str]:
     """What a step says is open in it."""
     found: list[str] = tab.evaluate(
@@ -230,10 +236,9 @@ def read_as_found(tab: Tab) -> None:
     tab.fill(field("paper.readings_by"), SECOND)
     wait_for_state(tab, "found", "done")
     wait_for_verdict(tab, "outside")
-    answer = tab.text("#findings article[data-unit='2']")
-    assert "suction push rod" in answer
-    assert "Shorten it by 3 flats" in answer
-    assert "Leave this unit alone" in tab.text("#findings article[data-unit='1']")
+    wait_for_answer(tab, 2, "Shorten it by 3 flats")
+    wait_for_answer(tab, 2, "suction push rod")
+    wait_for_answer(tab, 1, "Leave this unit alone")
     wait_for_state(tab, "findings", "done")
     wait_for_state(tab, "correction", "3 open")
 
@@ -336,7 +341,7 @@ def test_a_whole_job_is_carried_from_due_to_the_printed_record(
 ) -> None:
     tab = desk.tab()
     tab.set_viewport(1280)
-    open_kept(tab)
+    open_with_python(tab)
     tab.wait_for(READY, timeout_s=60)
     prepare(tab)
     read_as_found(tab)
@@ -344,12 +349,13 @@ def test_a_whole_job_is_carried_from_due_to_the_printed_record(
     # Called away, and then a blackout.
     step(tab, "correction")
     before = texts(tab)
-    wait_for_stored(tab, AS_FOUND["readings/2/as_found/spill_opening/ahead/plunger_lift_mm"])
-    tab.wait_for("document.querySelector('#jobs').dataset.kept === 'yes'")
+    # What was typed last is kept within a second, and so is the step.
+    tab.wait_for(f"(await {STORED}).contents.some(each => each.texts['paper.readings_by'] === {json.dumps(SECOND)})")
+    tab.wait_for(f"(await {STORED}).jobs.some(each => each.step === 'correction')")
     desk.kill_and_come_back()
     tab = desk.tab()
     tab.set_viewport(1280)
-    open_kept(tab)
+    open_with_python(tab)
     wait_for_title(tab, TITLE)
     assert here(tab) == "correction"
     assert texts(tab) == before

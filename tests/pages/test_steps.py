@@ -16,6 +16,7 @@ from tests.work.sheets import confirm as confirm_texts
 from tests.work.sheets import whole_job
 
 from .chromium import ChromiumTab
+from .conftest import BOTH
 from .tab import Tab
 from .test_job import here, sign_as, step, still_open, wait_for_state
 from .test_store import STORED, wait_for_stored
@@ -36,12 +37,6 @@ ORDER = [each.code for each in (*steps.STEPS, *steps.ASIDE)]
 START = "readings/1/as_found/suction_closing/ahead"
 # WCAG 2.2, 2.5.5 (enhanced): 44 by 44 CSS pixels. 2.5.8 (minimum) asks for 24.
 TARGET_PX = 44
-
-
-@pytest.fixture
-def tab(folder_tab: Tab) -> Tab:
-    """A tab from the folder: what the steps do is no different over http."""
-    return folder_tab
 
 
 def filled() -> dict[str, Any]:
@@ -104,6 +99,7 @@ def focused(tab: Tab) -> str:
 # ---------------------------------------------------------------- the map
 
 
+@BOTH
 def test_any_step_opens_at_any_time_and_the_page_comes_back_to_it(tab: Tab, tmp_path: Path) -> None:
     tab.set_viewport(1280)
     open_sheet(tab)
@@ -174,6 +170,7 @@ def test_any_step_opens_at_any_time_and_the_page_comes_back_to_it(tab: Tab, tmp_
 # ---------------------------------------------------------------- what applies
 
 
+@BOTH
 def test_only_what_applies_is_asked_and_nothing_typed_is_lost(tab: Tab) -> None:
     tab.set_viewport(1280)
     open_sheet(tab)
@@ -336,6 +333,7 @@ def tab_to(tab: Tab, predicate: str, *, most: int = 60) -> None:
     raise AssertionError(f"not reached by {most} times Tab: {predicate}; at {tab.evaluate(FOCUS)}")
 
 
+@BOTH
 def test_everything_is_done_with_keys_alone(tab: Tab, tmp_path: Path) -> None:
     tab.set_viewport(1280)
     open_sheet(tab)
@@ -376,6 +374,7 @@ def test_everything_is_done_with_keys_alone(tab: Tab, tmp_path: Path) -> None:
     tab.wait_for("document.activeElement.closest('details').open")
 
 
+@BOTH
 def test_a_settled_verdict_is_told_once_and_nothing_else_is(tab: Tab, tmp_path: Path) -> None:
     tab.set_viewport(1280)
     open_sheet(tab)
@@ -413,6 +412,10 @@ def show_every_step(tab: Tab) -> None:
     tab.evaluate("void document.querySelector('.ws-working:not([open]) > summary')?.click()")
     tab.evaluate("void document.querySelectorAll('section[data-step]').forEach(each => (each.hidden = false))")
     tab.evaluate("void document.querySelectorAll('#sheet details:not(.ws-working)').forEach(each => (each.open = true))")
+    # Units out of sight are laid out as well.
+    tab.evaluate(
+        "void document.querySelectorAll('#findings article').forEach(each => (each.style.contentVisibility = 'visible'))"
+    )
     tab.wait_for("[...document.querySelectorAll('.ws-working[open] .ws-lines')].every(each => each.childElementCount)")
 
 
@@ -453,6 +456,7 @@ def test_every_step_is_accessible(chromium_tab: ChromiumTab, tmp_path: Path, dar
 # Boxes that stand on each other, run over their own edge, or off the page; and choices whose words are cut.
 CROWDED = r"""(() => {
     const sheet = document.getElementById("sheet");
+    const textSize = parseFloat(getComputedStyle(document.documentElement).fontSize) / 20;
     const all = [...sheet.querySelectorAll(`:is(.ws-control, .ws-button, label, legend, summary, h2, h3, h4, p, li > a, th,
         caption, .ws-unit, .ws-name, .ws-note, .ws-empty, .ws-state, .sm-verdict, dt, dd)`)]
         .filter(each => each.checkVisibility() && !each.matches(".ws-hidden, .ws-foot, .ws-foot *"));
@@ -482,13 +486,14 @@ CROWDED = r"""(() => {
         if (box.left < 0 || box.right > innerWidth + 1) found.push(`${say(each)} is off the page`);
         const isText = !each.matches("input, select, textarea") && getComputedStyle(each).display !== "inline";
         if (isText && each.scrollWidth > each.clientWidth + 2) found.push(`${say(each)} runs over its edge`);
-        if (each.matches("select")) {
+        // A very narrow box may cut a choice; the browser shows it whole in its own list.
+        if (each.matches("select:not(#demo-job)") && innerWidth / textSize >= 390) {
             const style = getComputedStyle(each);
             const pen = new OffscreenCanvas(1, 1).getContext("2d");
             pen.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
             const room = each.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight) - 18;
             const word = [...each.options].map(({text}) => text).find(text => pen.measureText(text).width > room);
-            if (word && !each.matches("#demo-job")) found.push(`${say(each)} cuts ${word}: ${room}`);
+            if (word) found.push(`${say(each)} cuts ${word}: ${room}`);
         }
     }
     if (sheet.scrollWidth > sheet.clientWidth) found.push(`the worksheet is ${sheet.scrollWidth} px wide`);
@@ -577,7 +582,7 @@ def test_every_picture_is_told_in_words(chromium_tab: ChromiumTab, tmp_path: Pat
     pictures = tab.evaluate(
         """[...document.querySelectorAll("#findings svg.sm-chart")].map(each => ({
             role: each.getAttribute("role"), name: each.ariaLabel, words: each.querySelector("desc")?.textContent ?? "",
-            table: each.closest("article")?.querySelector("table.sm-numbers")?.innerText ?? null,
+            table: each.closest("article")?.querySelector("table.sm-numbers")?.textContent ?? null,
         }))"""
     )
     assert len(pictures) == 5
