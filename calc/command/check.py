@@ -6,7 +6,7 @@ import argparse
 import json
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -43,7 +43,12 @@ class Checked:
         """Findings, or the errors file."""
         if self.findings is not None:
             return self.findings.to_json()
-        return {"format": "spillmark-errors", "version": 1, "errors": [error.to_json() for error in self.errors]}
+        return errors_file(self.errors)
+
+
+def errors_file(errors: Sequence[Problem]) -> dict[str, Any]:
+    """What stands in the way of using a job, for programs."""
+    return {"format": "spillmark-errors", "version": 1, "errors": [error.to_json() for error in errors]}
 
 
 def run(options: argparse.Namespace) -> int:

@@ -102,6 +102,13 @@ def parser() -> argparse.ArgumentParser:
     which.add_argument("--table", choices=list(table_names()), help="another list of the job, one line an entry")
     _to_file(add)
     add.set_defaults(run=paper.run_csv)
+    add = commands.add_parser(
+        "plan",
+        help="plan the turning: which stop, which unit, which gauge set",
+        description="The way of turning the flywheel from stop to stop that costs least, as a timetable.",
+        epilog="Status: 0 a plan is given; 2 the job cannot be used.",
+    )
+    _plan_options(add)
     show = commands.add_parser(
         "fields",
         help="list the fields of a job file",
@@ -129,6 +136,43 @@ def parser() -> argparse.ArgumentParser:
     add.add_argument("--picture", metavar="FILE", help="write its picture to this SVG file too")
     add.set_defaults(run=_compute)
     return top
+
+
+def _plan_options(add: argparse.ArgumentParser) -> None:
+    add.add_argument("job", metavar="JOB.json", help="a job file")
+    add.add_argument("--sets", type=int, required=True, metavar="K", help="gauge sets that you have, 1 or more")
+    add.add_argument("--ahead-only", action="store_true", help="never turn astern; in a job for astern, never ahead")
+    add.add_argument("--units", metavar="1,3,5", help="plan these units only")
+    add.add_argument(
+        "--from",
+        dest="from_deg",
+        type=float,
+        metavar="ANGLE",
+        help="the flywheel angle at which it stands now, in degrees; without it the plan begins anywhere",
+    )
+    add.add_argument(
+        "--done",
+        action="append",
+        default=[],
+        metavar="1,3:base:2",
+        help="units begun or finished: unit, the last task done (peak, base, closing, opening; opening where none is named), "
+        "and the set that is on it",
+    )
+    add.add_argument(
+        "--seconds", type=float, metavar="S", help="stop looking for a better plan, and for its proof, after S seconds"
+    )
+    add.add_argument("--json", action="store_true", help="the plan as JSON")
+    add.add_argument(
+        "--sheet", metavar="FILE", help="write the timetable, large, to this HTML file, to print for the turning gear"
+    )
+    add.set_defaults(run=_plan, usage_error=add.error)
+
+
+def _plan(options: argparse.Namespace) -> int:
+    """Loaded when it is asked for, like the calculations."""
+    from calc.command import plan
+
+    return plan.run(options)
 
 
 def _compute(options: argparse.Namespace) -> int:

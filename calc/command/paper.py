@@ -64,8 +64,6 @@ def _put(out: str | None, text: str, status: int) -> int:
     try:
         Path(out).write_bytes(content)
     except OSError as error:
-        reason = (error.strerror or "it cannot be written").lower()
-        name = terminal.clean(out)
-        print(f"{name} cannot be written: {reason}. Name a file in a folder that you can write to.", file=sys.stderr)
+        print(terminal.not_written(out, error), file=sys.stderr)
         return UNUSABLE_STATUS
     return status

@@ -19,8 +19,6 @@ def write_picture(drawn: Markup, place: str) -> bool:
     try:
         Path(place).write_text(f"{alone}\n", encoding="utf-8")
     except OSError as error:
-        reason = (error.strerror or "it cannot be written").lower()
-        name = terminal.clean(place)
-        print(f"{name} cannot be written: {reason}. Name a file in a folder that you can write to.", file=sys.stderr)
+        print(terminal.not_written(place, error), file=sys.stderr)
         return False
     return True

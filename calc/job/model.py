@@ -189,17 +189,23 @@ class Engine(Node):
         "turning speed", unit="°/min", low=0, serves=TURNING, help="How fast the turning gear turns the flywheel."
     )
     minutes_per_stop: float | None = number(
-        "time for one stop", unit="min", low=0, serves=TURNING, help="Reading or zeroing one stop."
+        "time for one stop", unit="min", low=0, fallback=0.0, serves=TURNING, help="Reading or zeroing one stop."
     )
     take_up_deg: float | None = number(
         "motion that takes up the play",
         unit="°",
         low=0,
+        fallback=5.0,
         serves=TURNING,
         help="Turned in the direction of the readings before one counts.",
     )
     reversal_deg: float | None = number(
-        "cost of one reversal", unit="°", low=0, serves=TURNING, help="A change of direction, as degrees of turning."
+        "cost of one reversal",
+        unit="°",
+        low=0,
+        fallback=20.0,
+        serves=TURNING,
+        help="A change of direction, as degrees of turning.",
     )
 
 

@@ -114,6 +114,8 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .acts th:nth-child(2)[scope="col"] { width: 50mm; }
 .readings td:nth-child(2) { white-space: nowrap; }
 .sum { font-family: "Liberation Mono", monospace; overflow-wrap: anywhere; }
+.large { font-size: 12.5pt; }
+.large :is(th, td):nth-child(-n+3) { white-space: nowrap; }
 .page { break-before: page; }
 .write :is(th, td) { height: 8mm; }
 .write thead th { height: auto; }

@@ -13,7 +13,7 @@ from calc.compute.run import compute_tree
 from calc.findings import CAUSES, NOTICES, SUSPICIONS, VERDICTS, Findings
 from calc.job.describe import RECORD, RECORDS, Field, walk
 from calc.job.form import describe_form
-from calc.job.model import Job
+from calc.job.model import TURNING, Job
 from calc.job.read import read_job
 from calc.job.schema import schema_of
 from calc.job.write import write_tree
@@ -140,7 +140,11 @@ def _cell(text: str) -> str:
 def _needed(field: Field) -> str:
     if field.required:
         return "yes"
-    return "" if field.fallback is None else f"no; absent means `{json.dumps(field.fallback)}`, with a notice"
+    if field.fallback is None:
+        return ""
+    # What the turning plan alone rests on is told there, and not with the findings.
+    where = " in the turning plan" if field.serves == TURNING and field.name != "tdc_deg" else ""
+    return f"no; absent means `{json.dumps(field.fallback)}`, with a notice{where}"
 
 
 def findings_file_page() -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
-from calc.findings import Event, Findings, UnitFindings
+from calc.findings import Event, Findings, Notice, UnitFindings
 from calc.job.catalogue import PHASES
 from calc.job.direction import ANGLES
 from calc.job.model import AHEAD, STAGES, Job
@@ -81,13 +81,17 @@ def report(found: Findings, colour: bool = False, demo: bool = False) -> str:
         if unit.verdict != WITHIN or unit.causes or unit.suspicions:
             lines += [*_what_to_do(unit, style), ""]
     if found.notices:
-        lines.append(style.strong("Notes"))
-        for notice in found.notices:
-            place = f" ({notice.where})" if notice.where else ""
-            lines += paragraph(f"{notice.text}{place}", "- ", "  ")
-        lines.append("")
+        lines += [*notice_lines(found.notices, style), ""]
     lines.append(f"{found.program}, check sum of the job {found.job.checksum[:16]}")
     return "\n".join(lines)
+
+
+def notice_lines(notices: Sequence[Notice], style: Style) -> Iterator[str]:
+    """Notices with the place in the job file that each is about."""
+    yield style.strong("Notes")
+    for notice in notices:
+        place = f" ({notice.where})" if notice.where else ""
+        yield from paragraph(f"{notice.text}{place}", "- ", "  ")
 
 
 def _table(units: Sequence[UnitFindings], style: Style) -> Iterator[str]:
@@ -129,6 +133,16 @@ def working(found: Findings, job: Job, number: int) -> str:
                 source = f"  [{line.source}]" if line.source else ""
                 lines += paragraph(f"{line.what}: {line.formula}{numbers} = {line.value}{source}", "  ", "      ")
     return "\n".join(lines)
+
+
+def not_written(file: str, error: OSError) -> str:
+    """Why a file was not written.
+
+    >>> not_written("a/b.html", OSError())
+    'a/b.html cannot be written: it cannot be written. Name a file in a folder that you can write to.'
+    """
+    reason = (error.strerror or "it cannot be written").lower()
+    return f"{clean(file)} cannot be written: {reason}. Name a file in a folder that you can write to."
 
 
 def progress(made: Report, colour: bool = False, demo: bool = False) -> str:

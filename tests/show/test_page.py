@@ -126,7 +126,7 @@ def test_generated_pages_hold_every_field_and_every_notice() -> None:
         assert f"## `{name}`" in made["calculations.md"]
         for path, _ in (*walk(calculation.given), *walk(calculation.result)):
             assert f"`{path.rpartition('.')[2]}`" in made["calculations.md"]
-    for command in ("check", "record", "handover", "progress", "csv", "fields", "trend", "compute"):
+    for command in ("check", "record", "handover", "progress", "csv", "plan", "fields", "trend", "compute"):
         assert f"python -m calc {command}" in made["commands.md"]
     for path, _ in walk(Report):
         assert f"`{path.rpartition('.')[2]}`" in made["commands.md"]
