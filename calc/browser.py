@@ -27,6 +27,7 @@ from calc.judge.assess import assess
 from calc.show import page
 from calc.version import PROGRAM
 from calc.work.begun import Begun, begun
+from calc.work.drill import drill
 from calc.work.progress import Missing
 
 
@@ -88,6 +89,7 @@ def _work(so_far: Begun) -> dict[str, Any]:
     return {
         "complete": how.complete,
         "text": how.text,
+        "drill": drill(so_far.texts),
         "unasked": list(how.unasked),
         "steps": [
             {"id": each.code, "state": each.state, "why": each.why, "missing": _listed(each.missing)} for each in how.steps

@@ -114,6 +114,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
             "title": step.title,
             "say": step.say,
             "confirmsLast": step.confirms_last,
+            "turns": step.turns,
             "groups": [],
             "names": [],
             "tables": [],

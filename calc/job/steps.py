@@ -16,13 +16,15 @@ CUT_OUT, CLOSE, RESTORE, RECORD, HANDOVER = "cut-out", "close", "restore", "reco
 class Step:
     """One step: its code, its title, one or two sentences on what is done in it.
 
-    confirms_last: whether what is confirmed comes after the rest of the step, and not before it.
+    confirms_last: whether what is confirmed comes after the rest of the step, and not before it. turns: whether the engine
+    is turned in it, so that the spoken drill stands there.
     """
 
     code: str
     title: str
     say: str
     confirms_last: bool = False
+    turns: bool = False
 
 
 STEPS = (
@@ -34,13 +36,14 @@ STEPS = (
         "Positions as found",
         "Before you move a thing, write down how it stands. Take away from the list what this engine lacks.",
     ),
-    Step(TURNING, "Turning plan", "Decide who commands the turning, and in which order the units are visited."),
-    Step(INSPECTION, "Inspection", "Look at cam, roller, valves, seats and contact faces of each unit."),
+    Step(TURNING, "Turning plan", "Decide who commands the turning, and in which order the units are visited.", turns=True),
+    Step(INSPECTION, "Inspection", "Look at cam, roller, valves, seats and contact faces of each unit.", turns=True),
     Step(
         FOUND,
         "Readings as found",
         "Type repeats side by side: 12.31 12.30. Type an angle as 4.5 before, or with a minus. From a gauge with a "
         "revolution counter, type turns and dial: 12t 0.31; 12t 0.30.",
+        turns=True,
     ),
     Step(FINDINGS, "Findings", "Read what to do, how sure it is, and what causes it, before you touch a spanner."),
     Step(
@@ -49,8 +52,8 @@ STEPS = (
         "Try a correction on the screen first. Then turn one flat as a trial, and compare. "
         "A unit that is within is left alone.",
     ),
-    Step(LEFT, "Readings as left", "Read every unit again that was corrected, with the lock nuts tight."),
-    Step(CUT_OUT, "Cut-out checks", "Prove that each unit can be cut out: index 0, and the roller lifted off."),
+    Step(LEFT, "Readings as left", "Read every unit again that was corrected, with the lock nuts tight.", turns=True),
+    Step(CUT_OUT, "Cut-out checks", "Prove that each unit can be cut out: index 0, and the roller lifted off.", turns=True),
     Step(CLOSE, "Close up", "Clean, fit the springs, tighten in stages, prove that nothing leaks."),
     Step(
         RESTORE, "Put back", "Put back everything that was moved. One person restores, another one checks.", confirms_last=True

@@ -119,6 +119,9 @@ def _due(sheet: Worksheet, _: Findings | None) -> Iterator[Missing]:
 
 def _settings(sheet: Worksheet, _: Findings | None) -> Iterator[Missing]:
     yield from _unless(sheet, "reference.source")
+    if sheet.yes("arrangement.reversible"):
+        # Each direction is a job of its own, and nobody should have to guess which one this was.
+        yield from _unless(sheet, "reference.rotation")
 
 
 def _safe(sheet: Worksheet, _: Findings | None) -> Iterator[Missing]:

@@ -81,8 +81,12 @@ class Worksheet:
 
     def reading(self, unit: int, stage: str, event: str, name: str) -> str:
         """The form key of a reading that counts: one that is reached in the direction of the job."""
-        reached = ASTERN if self.text("reference.rotation").lower() == ASTERN else AHEAD
-        return f"readings/{unit}/{stage}/{event}/{reached}/{name}"
+        return f"readings/{unit}/{stage}/{event}/{self.direction}/{name}"
+
+    @property
+    def direction(self) -> str:
+        """The direction of the job: ahead, where nothing else is chosen."""
+        return ASTERN if self.text("reference.rotation").lower() == ASTERN else AHEAD
 
     def turned(self, unit: int, part: str) -> bool:
         """Whether a rod or cam was moved."""

@@ -11,7 +11,7 @@ import { addressOf, steps } from "./form.js";
  * @import { Sheet } from "./sheet.js"
  * @typedef {{key: string | null, text: string}} Item
  * @typedef {{id: string, state: "open" | "begun" | "done" | "not_needed", why: string, missing: Item[]}} StepState
- * @typedef {{complete: boolean, text: string, steps: StepState[], closing: {title: string, items: Item[]}[], unasked: string[]}} Work
+ * @typedef {{complete: boolean, text: string, steps: StepState[], closing: {title: string, items: Item[]}[], unasked: string[], drill: string}} Work
  */
 
 /** A longer list of what is missing starts closed. */
@@ -44,6 +44,9 @@ class Panel {
   #summary = element("summary");
   #missing;
   #why = element("p", { class: "ws-why" });
+  /** What is said aloud before every move, in the steps that turn the engine. */
+  #drill = element("p", { class: "ws-drill" });
+  #turns;
   /** @type {Item[]} */
   #items = [];
   #drawn = "[]";
@@ -53,15 +56,17 @@ class Panel {
   box;
 
   /** @param {Entries} entries @param {Step} step @param {string} number @param {(Node | string)[]} parts @param {HTMLElement} onwards */
-  constructor(entries, { id, title, say }, number, parts, onwards) {
+  constructor(entries, { id, title, say, turns }, number, parts, onwards) {
     this.#entries = entries;
+    this.#turns = turns;
+    this.#drill.hidden = true;
     this.#missing = element("details", { class: "ws-open" }, this.#summary);
     this.#summary.addEventListener("click", () => (this.#chosen = true));
     this.#missing.hidden = this.#why.hidden = true;
     this.#missing.addEventListener("focusout", () => setTimeout(() => this.#drawList()));
     this.#title = element("h2", { id: `title-${addressOf(id)}`, tabindex: "-1" }, number ? `${number}. ${title}` : title);
     this.box = element("section", { class: "ws-step", id: addressOf(id), "data-step": id, "aria-labelledby": `title-${addressOf(id)}` },
-      this.#title, element("p", { class: "ws-say" }, say), this.#why, this.#missing, ...parts, onwards);
+      this.#title, element("p", { class: "ws-say" }, say), this.#drill, this.#why, this.#missing, ...parts, onwards);
   }
 
   /** Begin to read here. */
@@ -70,10 +75,12 @@ class Panel {
     this.box.scrollIntoView({ block: "start" });
   }
 
-  /** @param {StepState | undefined} state */
-  show(state) {
+  /** @param {StepState | undefined} state @param {string} drill */
+  show(state, drill) {
     if (!state) return;
     const { missing, why } = state;
+    this.#drill.textContent = this.#turns ? drill : "";
+    this.#drill.hidden = !this.#turns;
     this.#items = missing;
     this.#why.textContent = why;
     this.#why.hidden = why === "";
@@ -231,11 +238,11 @@ export class Steps {
   }
 
   /** @param {Work} work */
-  show({ text, steps: states, complete }) {
+  show({ text, steps: states, complete, drill }) {
     this.#whole.textContent = text;
     this.#whole.classList.toggle("is-complete", complete);
     for (const state of states) {
-      this.#panels.get(state.id)?.show(state);
+      this.#panels.get(state.id)?.show(state, drill);
       const link = this.#links.get(state.id);
       if (!link) continue;
       link.word.textContent = words(state);

@@ -113,6 +113,8 @@ def test_only_what_applies_to_the_engine_is_asked(whole: Texts, feature: str) ->
     wanted = {f"positions/{each.code}/as_found" for each in POSITIONS if each.needs == feature}
     wanted |= {f"positions/{each.code}/restored" for each in POSITIONS if each.needs == feature}
     wanted |= {f"confirmations/{each.code}/by" for each in EVERY_CONFIRMATION if each.needs == feature}
+    if feature == "reversible":
+        wanted.add("reference.rotation")
     if feature == "lift_off_gear":
         wanted |= {f"readings/{unit}/as_left/lift_off/ahead/clearance_mm" for unit in UNITS}
     assert asked == wanted
