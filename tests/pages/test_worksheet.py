@@ -534,15 +534,16 @@ def test_a_reading_reached_astern_is_shown_and_kept(tab: Tab, tmp_path: Path) ->
     assert tab.count('[name*="/astern/"]') == 0
 
 
+@BOTH
 def test_a_job_for_astern_has_rows_for_astern(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
     wait_for_verdict(tab, "within")
-    assert "Turn ahead for every reading." in tab.text("[data-step=found]")
+    assert "Turn ahead for every reading." in tab.text("section[data-step=found]")
     tab.select(field("reference.rotation"), "astern")
     wait_for_verdict(tab, "incomplete")
     # Nothing typed is gone: it is shown as what it is now.
-    assert "Turn astern for every reading." in tab.text("[data-step=found]")
+    assert "Turn astern for every reading." in tab.text("section[data-step=found]")
     assert "reached ahead: kept, not judged" in tab.text(".ws-timed")
     assert tab.value(field(f"{START}/plunger_lift_mm")) == "11.5"
     astern = START.replace("ahead", "astern")
@@ -560,6 +561,7 @@ def test_a_job_for_astern_has_rows_for_astern(tab: Tab, tmp_path: Path) -> None:
     assert "reached astern: kept, not judged" in tab.text(".ws-timed")
 
 
+@ONE
 def test_turns_of_the_dial_are_understood(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
