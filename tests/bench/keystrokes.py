@@ -74,11 +74,11 @@ def strokes(tab: ChromiumTab, fields: int = FIELDS) -> list[Stroke]:
     for at in range(fields):
         stage, event = ("as_found", "as_left")[at // 2 % 2], ("suction_closing", "spill_opening")[at // 4 % 2]
         name = ("plunger_lift_mm", "crank_angle_deg")[at % 2]
+        field = f'[name="readings/{at % UNITS + 1}/{stage}/{event}/ahead/{name}"]'
+        tab.focus(field)
         number: str = tab.evaluate(
             f"""(() => {{
-                document.querySelector('.ws-stages [data-stage="{stage}"]').click();
-                const field = document.querySelector('[name="readings/{at % UNITS + 1}/{stage}/{event}/ahead/{name}"]');
-                field.focus();
+                const field = document.querySelector('{field}');
                 const from = field.value.lastIndexOf(" ") + 1;
                 field.setSelectionRange(from, field.value.length);
                 return field.value.slice(from);
