@@ -98,9 +98,18 @@ def tables_of(root: type = Job) -> Mapping[str, Table]:
 TABLES = tables_of()
 
 
-def _table_at(key: str, root: type = Job) -> Table | None:
+# Kept, since at each key that is pressed hundreds of places are asked for again.
+@lru_cache(maxsize=8192)
+def _row_at(key: str, root: type = Job) -> tuple[Table, tuple[str, ...]] | None:
+    """The table that a form key belongs to, and its row there; None for a key of no table."""
     table = tables_of(root).get(key.partition("/")[0])
-    return table if table is not None and table.row_of(key) else None
+    row = table.row_of(key) if table is not None else None
+    return None if table is None or row is None else (table, row)
+
+
+def _table_at(key: str, root: type = Job) -> Table | None:
+    found = _row_at(key, root)
+    return found[0] if found else None
 
 
 # ---------------------------------------------------------------- description
@@ -232,6 +241,7 @@ def form_fields(root: type = Job) -> Iterator[tuple[str, Field]]:
         yield key, field
 
 
+@lru_cache(maxsize=8192)
 def step_of(key: str) -> str:
     """The step of the job that a form key belongs to; empty for a key that the form has no field for.
 
@@ -328,9 +338,13 @@ class _Composer:
         """Of each table the rows that something is typed in: by the row's own key what names it."""
         found: dict[str, dict[str, tuple[str, ...]]] = {}
         for key in self.texts:
-            table = _table_at(key, self.root)
-            if table is not None and table.fields[key.rpartition("/")[2]].alone:
-                found.setdefault(table.key, {})[key.rpartition("/")[0]] = table.row_of(key) or ()
+            placed = _row_at(key, self.root)
+            if placed is None:
+                continue
+            table, row = placed
+            row_key, _, name = key.rpartition("/")
+            if table.fields[name].alone:
+                found.setdefault(table.key, {})[row_key] = row
         return found
 
     def run(self) -> Composed:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 
 from calc.job.catalogue import CAM_CONFIRMATIONS, CHANGE_CONFIRMATIONS, EVERY_CONFIRMATION, POSITIONS, Confirmation, Position
 from calc.job.model import ADJUSTED, AHEAD, ASTERN, CAM, VALVE_EVENTS
@@ -43,13 +44,13 @@ class Worksheet:
         """Whether this engine has what an entry of a list needs."""
         return not needs or self.yes(f"arrangement.{needs}")
 
-    @property
+    @cached_property
     def units(self) -> list[int]:
         """The engine's units; none while their number is not known."""
         text = self.text("engine.units")
         return list(range(1, int(text) + 1)) if text.isascii() and text.isdigit() and 1 <= int(text) <= 24 else []
 
-    @property
+    @cached_property
     def positions(self) -> list[Position]:
         """What is moved for this job: the list as far as it fits the engine, and what people have added."""
         own = dict.fromkeys(found["item"] for key in self._texts if (found := _OWN.match(key)))
@@ -63,7 +64,7 @@ class Worksheet:
         unasked = self.unasked
         return [each for each in EVERY_CONFIRMATION if each.step == step and self.fits(each.needs) and each not in unasked]
 
-    @property
+    @cached_property
     def unasked(self) -> tuple[Confirmation, ...]:
         """What only a moved cam, or only changed timing, asks for, as long as there is no such thing."""
         cam = any(CAM in parts for parts in self.adjusted.values())
@@ -83,7 +84,7 @@ class Worksheet:
         """The form key of a reading that counts: one that is reached in the direction of the job."""
         return f"readings/{unit}/{stage}/{event}/{self.direction}/{name}"
 
-    @property
+    @cached_property
     def direction(self) -> str:
         """The direction of the job: ahead, where nothing else is chosen."""
         return ASTERN if self.text("reference.rotation").lower() == ASTERN else AHEAD
@@ -93,13 +94,13 @@ class Worksheet:
         name = "cam_turned_deg" if part == CAM else "flats_turned"
         return self.has(f"adjustments/{unit}/{part}/{name}")
 
-    @property
+    @cached_property
     def adjusted(self) -> dict[int, list[str]]:
         """The parts that were moved, by unit."""
         parts = {unit: [part for part in ADJUSTED if self.turned(unit, part)] for unit in self.units}
         return {unit: moved for unit, moved in parts.items() if moved}
 
-    @property
+    @cached_property
     def changed(self) -> bool:
         """Whether timing or parts are not what they were."""
         return bool(self.adjusted) or any(key.startswith("inspections/") and key.endswith("/new_serial") for key in self._texts)

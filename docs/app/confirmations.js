@@ -4,6 +4,7 @@ import { fits } from "./arrangement.js";
 import { element } from "./element.js";
 import { confirmations as described } from "./form.js";
 import { Signed } from "./signed.js";
+import { concerns } from "./units.js";
 import { capital } from "./words.js";
 
 /**
@@ -28,7 +29,9 @@ export class Confirmations {
     this.#entries = entries;
     this.#signing = signing;
     const adapt = () => this.#adapt();
-    sheet.addEventListener("typed", adapt);
+    sheet.addEventListener("typed", (event) => {
+      if (concerns(/** @type {CustomEvent<string>} */ (event).detail, described.key)) adapt();
+    });
     sheet.addEventListener("replaced", adapt);
   }
 

@@ -3,7 +3,7 @@
 import { explain, labelParts, noRows } from "./columns.js";
 import { element } from "./element.js";
 import { Picker } from "./picker.js";
-import { unitOf, unitsOf } from "./units.js";
+import { concerns, unitOf, unitsOf } from "./units.js";
 import { capital, withUnit } from "./words.js";
 
 /**
@@ -49,7 +49,9 @@ export class UnitGrid {
     this.box = element("div", { class: "ws-tablebox" }, this.#picker.box, this.#grid, this.#none, explain(table.columns));
     const adapt = () => this.#adapt();
     sheet.addEventListener("replaced", adapt);
-    sheet.addEventListener("typed", adapt);
+    sheet.addEventListener("typed", (event) => {
+      if (concerns(/** @type {CustomEvent<string>} */ (event).detail, this.#path)) adapt();
+    });
     view.addEventListener("moved", () => this.#showHere());
     this.box.addEventListener("reveal", (event) => {
       const unit = unitOf(/** @type {CustomEvent<string>} */ (event).detail);

@@ -336,7 +336,11 @@ export class Readings {
     this.box.addEventListener("reveal", (event) => this.#reveal(/** @type {CustomEvent<string>} */ (event).detail));
     this.box.addEventListener("keydown", (event) => this.#onKey(event));
     const adapt = () => this.#adapt();
-    sheet.addEventListener("typed", adapt);
+    sheet.addEventListener("typed", (event) => {
+      const { detail: key } = /** @type {CustomEvent<string>} */ (event);
+      // The readings of another stage stand in another step.
+      if (!key.includes("/") || parts.some(({ stage }) => key.startsWith("readings/") && key.includes(`/${stage}/`))) adapt();
+    });
     sheet.addEventListener("replaced", () => {
       for (const panel of this.#panels) panel.clear();
       view.move({ unit: unitsOf(sheet.texts)[0] ?? 1 });

@@ -5,7 +5,7 @@ import { fits } from "./arrangement.js";
 import { button, element } from "./element.js";
 import { Picker } from "./picker.js";
 import { Signed } from "./signed.js";
-import { unitsOf } from "./units.js";
+import { concerns, unitsOf } from "./units.js";
 import { noRows } from "./columns.js";
 import { capital } from "./words.js";
 
@@ -120,7 +120,9 @@ export class Rows {
       if (unit !== undefined) view.move({ unit });
     });
     const adapt = () => this.#adapt();
-    sheet.addEventListener("typed", adapt);
+    sheet.addEventListener("typed", (event) => {
+      if (concerns(/** @type {CustomEvent<string>} */ (event).detail, table.key)) adapt();
+    });
     sheet.addEventListener("replaced", () => {
       this.#added = [];
       adapt();

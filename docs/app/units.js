@@ -39,3 +39,12 @@ export function directionOf(texts) {
 export function otherThan(direction) {
   return DIRECTIONS.find((each) => each !== direction) ?? direction;
 }
+
+/**
+ * Whether what was typed can change the rows of a table: it stands in the table, or in no table at all, as what the engine
+ * is and has does.
+ * @param {string} key @param {string} table
+ */
+export function concerns(key, table) {
+  return !key.includes("/") || key.startsWith(`${table}/`);
+}
