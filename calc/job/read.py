@@ -139,14 +139,15 @@ class _Reader:
         before = len(self.problems)
         values: dict[str, Any] = {}
         for field in described:
+            if field.name not in tree:
+                if field.required:
+                    self._missing(field, _join(path, field.name), _named(place, field.label))
+                continue
             where = _join(path, field.name)
             label = _named(place, field.label)
             if field.low_where is not None and tree.get(field.low_where[0]) == field.low_where[1]:
                 field = replace(field, low=field.low_where[2])
-            if field.name not in tree:
-                if field.required:
-                    self._missing(field, where, label)
-            elif field.kind == RECORDS and isinstance(tree[field.name], list):
+            if field.kind == RECORDS and isinstance(tree[field.name], list):
                 # Entries are named by their unit, so the list's own name would only be said twice.
                 values[field.attribute] = self.record_list(field, tree[field.name], where, label, place or field.label)
             else:
