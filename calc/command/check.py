@@ -6,7 +6,7 @@ import argparse
 import json
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,7 +14,7 @@ from typing import Any
 from calc.findings import Findings
 from calc.job.model import FORMAT, Job
 from calc.job.parse import MOST_BYTES, parse
-from calc.job.problems import JobErrors, Problem
+from calc.job.problems import JobErrors, Problem, errors_file
 from calc.job.read import job_from_tree
 from calc.judge.assess import assess
 from calc.measure.conformity import WITHIN
@@ -44,11 +44,6 @@ class Checked:
         if self.findings is not None:
             return self.findings.to_json()
         return errors_file(self.errors)
-
-
-def errors_file(errors: Sequence[Problem]) -> dict[str, Any]:
-    """What stands in the way of using a job, for programs."""
-    return {"format": "spillmark-errors", "version": 1, "errors": [error.to_json() for error in errors]}
 
 
 def run(options: argparse.Namespace) -> int:

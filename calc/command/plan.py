@@ -9,10 +9,10 @@ import sys
 import time
 from pathlib import Path
 
-from calc.command.check import UNUSABLE_STATUS, WITHIN_STATUS, content_of, errors_file
+from calc.command.check import UNUSABLE_STATUS, WITHIN_STATUS, content_of
 from calc.job.model import Job
 from calc.job.parse import parse
-from calc.job.problems import JobErrors
+from calc.job.problems import JobErrors, errors_file
 from calc.job.read import examine
 from calc.plan.turning.request import Request, RequestError, request_of
 from calc.plan.turning.solve import STEPS, Progress, ways

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from calc.job.describe import field_of, number
+from calc.job.describe import field_of, number, value_at
 from calc.job.model import Job
 from calc.job.steps import SETTINGS
 
@@ -32,11 +32,3 @@ def gauges_of(job: Job, *names: str) -> dict[str, Any]:
         known[f"{gauge}_step_mm"] = value_at(job, f"instruments.{gauge}_gauge.step_mm")
         known[f"{gauge}_limit_mm"] = value_at(job, f"instruments.{gauge}_gauge.error_limit_mm")
     return known
-
-
-def value_at(job: Job, path: str) -> Any:
-    """The value at a dotted path of a job; None where a part of it is missing."""
-    node: Any = job
-    for name in path.split("."):
-        node = None if node is None else getattr(node, name)
-    return node

@@ -7,7 +7,7 @@ from typing import Any
 
 from calc.compute.answer import UNKNOWN_KEY, UNUSABLE_STATUS, Answer, Calculation, Notice, result_to_tree
 from calc.job.parse import parse
-from calc.job.problems import JobErrors, Problem
+from calc.job.problems import JobErrors, Problem, errors_file
 from calc.job.read import examine
 from calc.job.unknown import cut, unknown_paths
 
@@ -30,7 +30,7 @@ class Computed:
         """The result, or the errors file."""
         if self.answer is not None:
             return result_to_tree(self.calculation, self.answer)
-        return {"format": "spillmark-errors", "version": 1, "errors": [error.to_json() for error in self.errors]}
+        return errors_file(self.errors)
 
 
 def compute(calculation: Calculation, source: str | bytes) -> Computed:

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, beside, note, warning
-from calc.compute.from_job import gauges_of, like, outcome, value_at
+from calc.compute.from_job import gauges_of, like, outcome
 from calc.compute.limits import missing, positive, problem
 from calc.findings import Findings
 from calc.job import steps
-from calc.job.describe import choice, flag, number, record
+from calc.job.describe import choice, flag, number, record, value_at
 from calc.job.model import SPILL_OPENING, SUCTION_CLOSING, Job, Node
 from calc.job.problems import Problem
 from calc.job.words import flats_words, plain, short, signed

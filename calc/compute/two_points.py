@@ -7,11 +7,11 @@ from math import inf
 from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, beside, note
-from calc.compute.from_job import gauges_of, like, outcome, value_at
+from calc.compute.from_job import gauges_of, like, outcome
 from calc.compute.limits import percent, positive, problem
 from calc.findings import Findings
 from calc.job import steps
-from calc.job.describe import choice, flag, record
+from calc.job.describe import choice, flag, record, value_at
 from calc.job.model import EVENTS, SUCTION_CLOSING, VALVE_EVENTS, Job, Node
 from calc.job.problems import Problem
 from calc.job.words import plain, signed

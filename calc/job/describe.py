@@ -254,3 +254,16 @@ def walk(cls: type, prefix: str = "") -> list[tuple[str, Field]]:
         if field.record is not None:
             found += walk(field.record, f"{path}[]." if field.kind == RECORDS else f"{path}.")
     return found
+
+
+def value_at(record: Any, path: str) -> Any:
+    """The value at a dotted path of a record; None where a part of it is missing.
+
+    >>> from calc.job.model import Fuel
+    >>> value_at(Fuel(name="distillate"), "name"), value_at(None, "fuel.name")
+    ('distillate', None)
+    """
+    node = record
+    for name in path.split("."):
+        node = None if node is None else getattr(node, name)
+    return node

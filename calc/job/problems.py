@@ -38,6 +38,15 @@ class JobErrors(ValueError):  # noqa: N818 - the name says that it holds all of 
         super().__init__("\n".join(f"{problem.where or 'file'}: {problem.text}" for problem in self.errors))
 
 
+def errors_file(errors: Iterable[Problem]) -> dict[str, Any]:
+    """What stands in the way of using an input, for programs.
+
+    >>> errors_file([])
+    {'format': 'spillmark-errors', 'version': 1, 'errors': []}
+    """
+    return {"format": "spillmark-errors", "version": 1, "errors": [error.to_json() for error in errors]}
+
+
 @dataclass(frozen=True, slots=True)
 class NotANumber:
     """A JSON number that no double can hold, or NaN and Infinity, which JSON does not have."""

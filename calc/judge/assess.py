@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from calc.findings import (
     FORMAT,
@@ -210,27 +210,29 @@ def _cut_out(unit: JudgedUnit, job: Job, settings: Settings, scatter: Scatter) -
     opening, placed = unit.opening_mm, unit.readings.get(ZERO_INDEX)
     if opening is None or placed is None or placed.reading.valve_lift_mm is None:
         return None
-    stroke, w = (
-        unit.stroke_mm,
-        cut_out.lift_beyond_seat(opening, settings.seat_contact_mm, settings.ratio[SPILL_OPENING]),
-    )
+    if job.reference.zero_index_opening_min_mm is not None:
+        repeats = scatter[kind_of(placed.reading, "valve_lift_mm")].of_mean(len(placed.reading.valve_lift_mm), "repeats")
+        ratio_c, ratio_o = settings.ratio[SUCTION_CLOSING], settings.ratio[SPILL_OPENING]
+        gauges = cut_out.opening_uncertainty(settings.quality.valve_mm, ratio_c, ratio_o, 0.0)
+        unit.opening_budget = (Term("gauges", gauges), repeats)
+    return cut_out_of(opening, unit.stroke_mm, unit.opening_budget, job, settings)
+
+
+def cut_out_of(opening_mm: float, stroke_mm: float | None, budget: Sequence[Term], job: Job, settings: Settings) -> CutOut:
+    """A zero-index opening judged, with the index of zero delivery. Parameters: budget counts only where there is a limit."""
     index = None
-    if stroke is not None and opening > 0.0:
-        index = cut_out.zero_delivery_index(settings.fuel_index, stroke, w)
+    if stroke_mm is not None and opening_mm > 0.0:
+        w = cut_out.lift_beyond_seat(opening_mm, settings.seat_contact_mm, settings.ratio[SPILL_OPENING])
+        index = cut_out.zero_delivery_index(settings.fuel_index, stroke_mm, w)
     limit = job.reference.zero_index_opening_min_mm
     if limit is None:
-        return CutOut(opening_mm=opening, zero_delivery_index=index)
-    repeats = scatter[kind_of(placed.reading, "valve_lift_mm")].of_mean(len(placed.reading.valve_lift_mm), "repeats")
-    ratio_c, ratio_o = settings.ratio[SUCTION_CLOSING], settings.ratio[SPILL_OPENING]
-    gauges = cut_out.opening_uncertainty(settings.quality.valve_mm, ratio_c, ratio_o, 0.0)
-    unit.opening_budget = (Term("gauges", gauges), repeats)
-    u, dof = combined(unit.opening_budget), effective_dof(unit.opening_budget)
-    probability = conformity.probability_between(opening, u, dof, low=limit)
+        return CutOut(opening_mm=opening_mm, zero_delivery_index=index)
+    probability = conformity.probability_between(opening_mm, combined(budget), effective_dof(budget), low=limit)
     return CutOut(
-        opening_mm=opening,
+        opening_mm=opening_mm,
         limit_mm=limit,
         probability_within=probability,
-        verdict=conformity.verdict(probability, conformity.as_read(opening, low=limit)),
+        verdict=conformity.verdict(probability, conformity.as_read(opening_mm, low=limit)),
         zero_delivery_index=index,
     )
 

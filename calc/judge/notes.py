@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from calc.findings import AfterCorrection, CutOut, Notice, RodCorrection
 from calc.fuel import density
 from calc.job.catalogue import INSPECTED
-from calc.job.describe import field_of
+from calc.job.describe import field_of, value_at
 from calc.job.direction import mirrored
 from calc.job.model import (
     AHEAD,
@@ -116,7 +115,7 @@ def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:
         "reference.zero_index_opening_min_mm": any(ZERO_INDEX in unit.readings for unit in units),
         "reference.lift_off_clearance_min_mm": any(LIFT_OFF in unit.readings for unit in units),
     }
-    notices = [_missing(path) for path, needed in wanted.items() if needed and _value(job, path) is None]
+    notices = [_missing(path) for path, needed in wanted.items() if needed and value_at(job, path) is None]
     if rods and job.direction == ASTERN:
         notices.append(
             Notice(
@@ -138,13 +137,6 @@ def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:
                 )
             )
     return notices
-
-
-def _value(job: Job, path: str) -> Any:
-    node: Any = job
-    for name in path.split("."):
-        node = None if node is None else getattr(node, name)
-    return node
 
 
 def _missing(path: str) -> Notice:

@@ -16,7 +16,7 @@ from calc.job.moves import UnitMoves, read_moves
 from calc.job.typed import Typed
 from calc.judge import say
 from calc.judge.after import PREDICTED, after_shift, lift_change
-from calc.judge.assess import assess, mean_of_strokes, quantity_of
+from calc.judge.assess import assess, cut_out_of, mean_of_strokes, quantity_of
 from calc.judge.cut_out_after import cut_out_after
 from calc.judge.settings import LENGTHENING, RATIO_SPILL, RATIO_SUCTION, ROD_THREAD, Settings, settings_of
 from calc.judge.suspect_words import read_again
@@ -24,7 +24,6 @@ from calc.judge.unit import EVENT_OF, JudgedUnit
 from calc.measure import conformity
 from calc.measure.gum import combined, effective_dof, expanded
 from calc.pump.cause import SUCTION_ROD
-from calc.pump.cut_out import lift_beyond_seat, zero_delivery_index
 from calc.pump.what_if import Moves, Shift, doubt_after, rod_from_flats, shift_from
 
 
@@ -221,24 +220,10 @@ def _predicted(unit: JudgedUnit, settings: Settings, event: str, shift: Shift, d
 
 def _cut_out(unit: UnitFindings, job: Job, settings: Settings, after: AfterCorrection) -> CutOut | None:
     """The cut-out after the moves, judged like a reading of it: turning a rod adds no doubt of its own."""
-    opening, limit, judged = after.zero_index_opening_mm, job.reference.zero_index_opening_min_mm, unit.judged
+    opening, judged = after.zero_index_opening_mm, unit.judged
     if opening is None or judged is None:
         return None
-    index = None
-    if after.effective_stroke_mm is not None and opening > 0.0:
-        w = lift_beyond_seat(opening, settings.seat_contact_mm, settings.ratio[SPILL_OPENING])
-        index = zero_delivery_index(settings.fuel_index, after.effective_stroke_mm, w)
-    if limit is None:
-        return CutOut(opening_mm=opening, zero_delivery_index=index)
-    u, dof = combined(judged.opening_budget), effective_dof(judged.opening_budget)
-    probability = conformity.probability_between(opening, u, dof, low=limit)
-    return CutOut(
-        opening_mm=opening,
-        limit_mm=limit,
-        probability_within=probability,
-        verdict=conformity.verdict(probability, conformity.as_read(opening, low=limit)),
-        zero_delivery_index=index,
-    )
+    return cut_out_of(opening, after.effective_stroke_mm, judged.opening_budget, job, settings)
 
 
 def _stop(unit: UnitFindings, job: Job, moves: Moves, level: str | None, after: AfterCorrection) -> list[str]:
