@@ -3,8 +3,7 @@
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer that the page has, so
 that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
 left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv`
-(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the
-job).
+(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the job).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -16,7 +15,6 @@ import json
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from calc.findings import Findings
 from calc.job.form import Composed, compose, spread
 from calc.job.model import Job
 from calc.job.opening import opened
@@ -60,17 +58,15 @@ def _begun(asked: dict[str, Any]) -> Begun:
 
 def _assess(asked: dict[str, Any]) -> dict[str, Any]:
     """The form judged: what to say at each field, what is missing, and the findings as HTML."""
-    so_far = _begun(asked)
+    so_far = _told.so_far = _begun(asked)
     fields: dict[str, dict[str, str]] = {key: {"echo": words} for key, words in so_far.composed.echoes.items()}
     for error in reversed(so_far.errors):
         # A text that was not understood comes first in the list, and is what its field says.
         if error.key is not None:
             fields[error.key] = {"error": error.text}
     if so_far.job is None or so_far.found is None:
-        _told.judged = None
         shown = page.nothing_to_judge(len(so_far.missing), len(so_far.errors))
     else:
-        _told.judged = so_far.found, so_far.job
         first = None if asked.get("first") is None else {(unit, stage) for unit, stage in asked["first"]}
         shown = page.findings(so_far.found, so_far.job, not so_far.problems, first)
     return {
@@ -104,7 +100,8 @@ def _listed(items: Iterable[Missing]) -> list[dict[str, Any]]:
 
 def _rest(asked: dict[str, Any]) -> dict[str, Any]:
     """The HTML of the units that the newest `assess` has left for later."""
-    units = page.units(*_told.judged) if _told.judged else []
+    so_far = _told.so_far
+    units = page.units(so_far.found, so_far.job) if so_far and so_far.found and so_far.job else []
     return {"number": _told.tell(units, asked["holds"]), "units": units}
 
 
@@ -112,7 +109,7 @@ class _Told:
     """What the page was told of each unit, and since which answer: a key pressed leaves many units as they were."""
 
     def __init__(self) -> None:
-        self.judged: tuple[Findings, Job] | None = None
+        self.so_far: Begun | None = None
         self.number = 0
         self.since: dict[tuple[int, str], tuple[str, int]] = {}
 

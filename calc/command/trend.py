@@ -6,14 +6,15 @@ import argparse
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from calc.command.check import UNUSABLE_STATUS, Checked, checked_files
 from calc.command.pictures import write_picture
-from calc.history import History
-from calc.judge.history import Check, Wanted, check_of, history
 from calc.show import terminal
-from calc.show.history import report
-from calc.show.trend_strip import trend_strip
+
+if TYPE_CHECKING:
+    from calc.history import History
+    from calc.judge.history import Check
 
 _TELL_EVERY = 500
 
@@ -63,6 +64,10 @@ def _call(text: str) -> tuple[float, float]:
 
 def run(options: argparse.Namespace) -> int:
     """The command. Returns: 0, or 2 where a file or folder could not be used; the others are told all the same."""
+    # Loaded when they are asked for: no other command waits for them.
+    from calc.judge.history import Wanted, check_of, history
+    from calc.show.history import report
+
     checks: list[Check] = []
     without_hours: list[str] = []
     refused: list[Checked] = []
@@ -102,6 +107,8 @@ def run(options: argparse.Namespace) -> int:
 
 def _write_pictures(found: History, place: Path) -> bool:
     """One file for each engine: the name that was given, then with -2, -3 behind it. Returns: whether all were written."""
+    from calc.show.trend_strip import trend_strip
+
     for number, engine in enumerate(found.engines, 1):
         path = place if number == 1 else place.with_stem(f"{place.stem}-{number}")
         if not write_picture(trend_strip(engine), str(path)):

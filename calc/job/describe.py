@@ -41,6 +41,7 @@ class Field:
     step: the step of the job that asks for it (see `calc.job.steps`); without one, that of the record it belongs to.
     row_by: of a list of records: the fields that name a row, in the form and among the list's entries; each row once.
     left_out: of a field that names a row: the value that the file leaves out.
+    listed: of a text that names a row: an open list of what it can be, each with code, label, note and needs.
     role: "names" for what a row of one's own is called, "settles" for what takes a row out of later steps.
     only: of a row named by one of these alone; empty for every row.
     beside: the field of the same row whose text stands beside it, where a later step comes back to it.
@@ -85,6 +86,7 @@ class Field:
     beside: str = ""
     only: tuple[str, ...] = ()
     role: str = ""
+    listed: tuple[Any, ...] = ()
     alone: bool = True
     attribute: str = ""
 

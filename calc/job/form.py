@@ -15,11 +15,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from calc.job.catalogue import EVERY_CONFIRMATION, LIFT_OFF_GEAR, POSITIONS, Confirmation
+from calc.job.catalogue import EVERY_CONFIRMATION, LIFT_OFF_GEAR, Confirmation
 from calc.job.describe import CHOICE, RECORD, RECORDS, TEXT, TEXTS, WHOLE, Field, field_of, fields_of
 from calc.job.entry import Dial, EntryError, echo, typed, understand
 from calc.job.model import (
     AS_FOUND,
+    AS_LEFT,
     CUT_OUT_EVENTS,
     EVENTS,
     FORMAT,
@@ -40,6 +41,7 @@ from calc.job.steps import TURNING as TURNING_STEP
 READINGS, CONFIRMED, SPREAD = "readings", "confirmations", "paper"
 ROTATION = "reference.rotation"
 _FIXED = ("format", "version", "drafts", "demo")  # Not typed by people.
+_STAGE_STEPS = {AS_FOUND: FOUND, AS_LEFT: LEFT}
 _SERVED = {TURNING: TURNING_STEP}  # Fields that serve another step are asked for there.
 _ROW_NAME = {WHOLE: r"\d{1,2}", TEXT: r"[a-z0-9_-]{1,40}"}
 
@@ -124,6 +126,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
             "say": step.say,
             "confirmsLast": step.confirms_last,
             "turns": step.turns,
+            "aside": step in ASIDE,
             "groups": [],
             "names": [],
             "tables": [],
@@ -152,7 +155,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
         "confirmations": _table_face(tables[CONFIRMED], "", ""),
         "readings": {
             "direction": {"key": ROTATION, "values": list(field_of(root, ROTATION).choices)},
-            "stages": [{"value": value, "label": label} for value, label in STAGES.items()],
+            "stages": [{"value": value, "label": label, "step": _STAGE_STEPS[value]} for value, label in STAGES.items()],
             "events": [_event(event) for event in EVENTS],
             "fields": {name: face(field, name) for name, field in tables[READINGS].fields.items()},
         },
@@ -202,8 +205,7 @@ def _table_face(table: Table, step: str, usual: str) -> dict[str, Any]:
 def _axis(name: Field) -> dict[str, Any]:
     """What the rows of a table are named by: units, a few choices, or a list that people add to."""
     listed: list[dict[str, Any]] = [{"value": value, "label": label} for value, label in name.choices.items()]
-    if name.kind == TEXT and name.name == "item":
-        listed = [{"value": each.code, "label": each.label, "note": each.note, "needs": each.needs} for each in POSITIONS]
+    listed += [{"value": each.code, "label": each.label, "note": each.note, "needs": each.needs} for each in name.listed]
     return {"name": name.name, "label": name.label, "kind": "unit" if name.kind == WHOLE else "listed", "values": listed}
 
 
@@ -255,7 +257,7 @@ def step_of(key: str) -> str:
         return _CONFIRMED_STEPS.get(key.split("/")[1], "")
     if table.key == READINGS:
         _, _, stage, event, *_ = key.split("/")
-        return CUT_OUT if event in CUT_OUT_EVENTS else FOUND if stage == AS_FOUND else LEFT
+        return CUT_OUT if event in CUT_OUT_EVENTS else _STAGE_STEPS[stage]
     field = table.fields[key.rpartition("/")[2]]
     return field.step or table.described.step or field_of(Job, table.key.partition(".")[0]).step
 
@@ -448,12 +450,12 @@ def _first_field(table: Table, row: Mapping[str, Any], values: Mapping[str, Any]
 
 def _orders(table: Table) -> Any:
     """A row's place in the table, from what names it."""
-    places = [{value: at for at, value in enumerate(name.choices)} for name in table.names]
-    listed = {each.code: at for at, each in enumerate(POSITIONS)}
+    known = [[*name.choices, *(each.code for each in name.listed)] for name in table.names]
+    places = [{value: at for at, value in enumerate(values)} for values in known]
 
     def order(row: tuple[str, ...]) -> tuple[tuple[int, str], ...]:
         return tuple(
-            (int(text), "") if name.kind == WHOLE else (place.get(text, listed.get(text, len(listed))), text)
+            (int(text), "") if name.kind == WHOLE else (place.get(text, len(place)), text)
             for name, place, text in zip(table.names, places, row, strict=True)
         )
 

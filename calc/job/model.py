@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from calc.job import steps
-from calc.job.catalogue import INSPECTED
+from calc.job.catalogue import INSPECTED, POSITIONS
 from calc.job.describe import (
     NUMBER,
     Field,
@@ -448,7 +448,9 @@ class Arrangement(Node):
 class Position(Node):
     """One thing that is moved for the job: how it stood, and that it stands so again."""
 
-    item: str = text("item", required=True, help="Its code in the list, or own-1, own-2 … for what people have added.")
+    item: str = text(
+        "item", listed=POSITIONS, required=True, help="Its code in the list, or own-1, own-2 … for what people have added."
+    )
     name: str | None = text("what it is", role="names", only=(OWN,), help="For what is not in the list.")
     not_needed: str | None = text("does not apply, because", role="settles", help="Leave it empty where the thing is moved.")
     as_found: str | None = text("position as found", help="As the next person needs it: open, shut, a mark, a number.")

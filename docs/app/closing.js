@@ -1,7 +1,7 @@
 // A job that is broken off: what to close before the engine can be ready, in what order.
 
 import { element } from "./element.js";
-import { todo } from "./steps.js";
+import { todo } from "./todo.js";
 
 /**
  * @import { Entries } from "./entries.js"

@@ -29,9 +29,7 @@ export class Confirmations {
     this.#entries = entries;
     this.#signing = signing;
     const adapt = () => this.#adapt();
-    sheet.addEventListener("typed", (event) => {
-      if (concerns(/** @type {CustomEvent<string>} */ (event).detail, described.key)) adapt();
-    });
+    sheet.onTyped((key) => concerns(key, described.key), adapt);
     sheet.addEventListener("replaced", adapt);
   }
 

@@ -26,10 +26,10 @@ import description from "../generated/form.json";
  * @typedef {{name: string, title: string, say: string, step: string, groups: Group[]}} Calculation `step`: where it is offered
  * @typedef {{key: string, title: string, axes: Axis[], columns: Face[], names: string, settles: string}} Table `names`: the field
  *   that a row of one's own is called by, so the list is open; `settles`: the field that takes a row out of later steps
- * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, turns: boolean, groups: Group[], tables: Table[],
+ * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, turns: boolean, aside: boolean, groups: Group[], tables: Table[],
  *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[], step: string, needs: string}} ReadingEvent `needs`: what the engine must have
- * @typedef {{direction: {key: string, values: string[]}, stages: Named[], events: ReadingEvent[],
+ * @typedef {{direction: {key: string, values: string[]}, stages: (Named & {step: string})[], events: ReadingEvent[],
  *   fields: Record<string, Face>}} ReadingsDescription
  */
 

@@ -49,9 +49,7 @@ export class UnitGrid {
     this.box = element("div", { class: "ws-tablebox" }, this.#picker.box, this.#grid, this.#none, explain(table.columns));
     const adapt = () => this.#adapt();
     sheet.addEventListener("replaced", adapt);
-    sheet.addEventListener("typed", (event) => {
-      if (concerns(/** @type {CustomEvent<string>} */ (event).detail, this.#path)) adapt();
-    });
+    sheet.onTyped((key) => concerns(key, this.#path), adapt);
     view.addEventListener("moved", () => this.#showHere());
     this.box.addEventListener("reveal", (event) => {
       const unit = unitOf(/** @type {CustomEvent<string>} */ (event).detail);

@@ -73,13 +73,20 @@ function start(place) {
     ];
   }
 
-  const whatIf = new WhatIf(sheet, view, async (moves, unit) => document.documentElement.dataset.calc === "ready"
-    ? /** @type {any} */ (await python.callLatest("what_if", { do: "what_if", texts: sheet.texts, base: sheet.base, moves, unit }))
-    : null);
+  /**
+   * What Python says of the form as it is; null while Python is not there, or when a newer question has overtaken this one.
+   * @param {string} subject questions of one subject overtake each other
+   * @param {Record<string, unknown>} question
+   * @returns {Promise<any>}
+   */
+  async function ask(subject, question) {
+    if (document.documentElement.dataset.calc !== "ready") return null;
+    return python.callLatest(subject, { ...question, texts: sheet.texts, base: sheet.base });
+  }
 
-  const trial = new Calculations(sheet, "correction", "Trial and measuring", async (name, typed) => document.documentElement.dataset.calc === "ready"
-    ? /** @type {any} */ (await python.callLatest(`compute ${name}`, { do: "compute", texts: sheet.texts, base: sheet.base, name, typed }))
-    : null);
+  const whatIf = new WhatIf(sheet, view, (moves, unit) => ask("what_if", { do: "what_if", moves, unit }));
+  const trial = new Calculations(sheet, "correction", "Trial and measuring",
+    (name, typed) => ask(`compute ${name}`, { do: "compute", name, typed }));
 
   const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
     ...csvTables.map(({ key, title }) => element("option", { value: key }, title)));
@@ -138,8 +145,7 @@ function start(place) {
     if (document.documentElement.dataset.calc !== "ready") return;
     findings.wait();
     const { first: inSight } = findings;
-    const question = { do: "assess", texts: sheet.texts, base: sheet.base, holds, first: inSight };
-    const answer = await python.callLatest("assess", question).catch((trouble) => {
+    const answer = await ask("assess", { do: "assess", holds, first: inSight }).catch((trouble) => {
       findings.lose(trouble.message);
       return null;
     });

@@ -2,11 +2,11 @@
 // Both lead to the fields.
 
 import { element } from "./element.js";
-import { idOf } from "./entry.js";
+import { lead, lines } from "./todo.js";
 
 /**
  * @import { Entries } from "./entries.js"
- * @typedef {{key: string | null, text: string}} Item
+ * @import { Item } from "./todo.js"
  */
 
 /** A longer list of what is missing starts closed. */
@@ -34,12 +34,7 @@ export class Problems {
     this.#missingTitle.addEventListener("click", () => (this.#chosen = true));
     this.#errorBox.hidden = this.#missingBox.hidden = true;
     this.box = element("div", { class: "ws-problems" }, this.#errorBox, this.#missingBox);
-    this.box.addEventListener("click", (event) => {
-      const link = event.target instanceof Element ? event.target.closest("a") : null;
-      if (!link?.dataset.key) return;
-      event.preventDefault();
-      entries.goTo(link.dataset.key);
-    });
+    lead(entries, this.box);
     entries.addEventListener("left", () => this.#showErrors());
   }
 
@@ -74,9 +69,7 @@ export class Problems {
     list.dataset.drawn = drawn;
     // Drawing it anew throws the focus out of a list that is being read.
     const focus = [...list.querySelectorAll("a")].findIndex((each) => each === document.activeElement);
-    list.replaceChildren(...items.map(({ key, text }) => element("li", {}, key !== null && this.#entries.leadsTo(key)
-      ? element("a", { href: `#${idOf(key)}`, "data-key": key }, text)
-      : text)));
+    list.replaceChildren(...lines(this.#entries, items));
     if (focus >= 0) list.querySelectorAll("a")[Math.min(focus, items.length - 1)]?.focus();
   }
 }

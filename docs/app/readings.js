@@ -6,7 +6,7 @@ import { explain, labelParts, noRows } from "./columns.js";
 import { button, element } from "./element.js";
 import { readings as described } from "./form.js";
 import { Picker } from "./picker.js";
-import { directionOf, otherThan, unitOf, unitsOf } from "./units.js";
+import { concerns, directionOf, otherThan, unitOf, unitsOf } from "./units.js";
 import { capital, withUnit } from "./words.js";
 
 /**
@@ -336,11 +336,9 @@ export class Readings {
     this.box.addEventListener("reveal", (event) => this.#reveal(/** @type {CustomEvent<string>} */ (event).detail));
     this.box.addEventListener("keydown", (event) => this.#onKey(event));
     const adapt = () => this.#adapt();
-    sheet.addEventListener("typed", (event) => {
-      const { detail: key } = /** @type {CustomEvent<string>} */ (event);
-      // The readings of another stage stand in another step.
-      if (!key.includes("/") || parts.some(({ stage }) => key.startsWith("readings/") && key.includes(`/${stage}/`))) adapt();
-    });
+    // The readings of another stage stand in another step.
+    const isHere = (/** @type {string} */ key) => !key.includes("/") || parts.some(({ stage }) => key.includes(`/${stage}/`));
+    sheet.onTyped((key) => concerns(key, "readings") && isHere(key), adapt);
     sheet.addEventListener("replaced", () => {
       for (const panel of this.#panels) panel.clear();
       view.move({ unit: unitsOf(sheet.texts)[0] ?? 1 });
@@ -392,11 +390,10 @@ export class Readings {
 
 /** The readings that a step asks for, by the step. @type {Record<string, Part[]>} */
 export const partsOfSteps = (() => {
-  const [first, second] = described.stages;
   const later = besides.filter(({ step }) => step !== "");
   const own = described.events.filter((event) => !later.includes(event));
   /** @type {Record<string, Part[]>} */
-  const parts = { found: [part(first, own, "Gauge checks")], left: [part(second, own, "Gauge checks")] };
+  const parts = Object.fromEntries(described.stages.map((stage) => [stage.step, [part(stage, own, "Gauge checks")]]));
   for (const { step } of later) {
     parts[step] = described.stages.map((stage) => part(stage, later.filter((event) => event.step === step), "Cut-out"));
   }

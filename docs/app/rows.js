@@ -120,9 +120,7 @@ export class Rows {
       if (unit !== undefined) view.move({ unit });
     });
     const adapt = () => this.#adapt();
-    sheet.addEventListener("typed", (event) => {
-      if (concerns(/** @type {CustomEvent<string>} */ (event).detail, table.key)) adapt();
-    });
+    sheet.onTyped((key) => concerns(key, table.key), adapt);
     sheet.addEventListener("replaced", () => {
       this.#added = [];
       adapt();

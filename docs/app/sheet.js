@@ -73,6 +73,16 @@ export class Sheet extends EventTarget {
     return this.#rows.has(row);
   }
 
+  /**
+   * Act when something is typed that is of concern.
+   * @param {(key: string) => boolean} concerns @param {() => void} act
+   */
+  onTyped(concerns, act) {
+    this.addEventListener("typed", (event) => {
+      if (concerns(/** @type {CustomEvent<string>} */ (event).detail)) act();
+    });
+  }
+
   /** @param {string} key @param {string} text */
   type(key, text) {
     if (text === this.text(key)) return;

@@ -2,14 +2,14 @@
 // can be opened at any time. The page's address names the step that is open, and the job is taken up again where it was left.
 
 import { button, element } from "./element.js";
-import { idOf } from "./entry.js";
 import { addressOf, steps } from "./form.js";
+import { todo } from "./todo.js";
 
 /**
  * @import { Entries } from "./entries.js"
  * @import { Step } from "./form.js"
  * @import { Sheet } from "./sheet.js"
- * @typedef {{key: string | null, text: string}} Item
+ * @import { Item } from "./todo.js"
  * @typedef {{id: string, state: "open" | "begun" | "done" | "not_needed", why: string, missing: Item[]}} StepState
  * @typedef {{complete: boolean, text: string, steps: StepState[], closing: {title: string, items: Item[]}[], unasked: string[], drill: string}} Work
  */
@@ -22,20 +22,6 @@ function words({ state, missing }) {
   if (state === "done") return "done";
   if (state === "not_needed") return "not needed";
   return `${missing.length} open`;
-}
-
-/** A list of things to do that lead to their fields. @param {Entries} entries @param {Item[]} items @param {"ul" | "ol"} [tag] */
-export function todo(entries, items, tag = "ul") {
-  const list = element(tag, {}, ...items.map(({ key, text }) => element("li", {}, key !== null && entries.leadsTo(key)
-    ? element("a", { href: `#${idOf(key)}`, "data-key": key }, text)
-    : text)));
-  list.addEventListener("click", (event) => {
-    const link = event.target instanceof Element ? event.target.closest("a") : null;
-    if (!link?.dataset.key) return;
-    event.preventDefault();
-    entries.goTo(link.dataset.key);
-  });
-  return list;
 }
 
 /** The place of one step on the page, with what is missing in it above what it asks. */
@@ -127,8 +113,8 @@ export class Steps {
    */
   constructor(sheet, entries, draw) {
     this.#sheet = sheet;
-    // The last one is none of the job's order: it can come at any time.
-    const order = steps.slice(0, -1);
+    // What can come at any time has no place in the order.
+    const order = steps.filter(({ aside }) => !aside);
     for (const [at, step] of steps.entries()) {
       const number = order.includes(step) ? String(at + 1) : "";
       const panel = new Panel(entries, step, number, draw(step), this.#onwards(order, at));
