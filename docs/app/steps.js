@@ -134,6 +134,7 @@ export class Steps {
       if (folds === this.#folds) return;
       folds = this.#folds;
       this.#map.open = !folds;
+      this.#showLink(this.#here);
     }).observe(this.#body);
     this.map = element("nav", { class: "ws-nav", "aria-label": "Steps of the job" }, this.#map, this.#whole);
     this.box = this.#body;

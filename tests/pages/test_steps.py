@@ -3,6 +3,7 @@
 import contextlib
 import json
 import time
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -433,6 +434,17 @@ def make_errors(tab: Tab) -> None:
     tab.wait_for("document.querySelectorAll('.ws-errors li').length >= 4")
 
 
+def states(tab: ChromiumTab, tmp_path: Path) -> Iterator[str]:
+    """Bring the worksheet into one state after the other, every step shown."""
+    for state in ("blank", "filled", "with errors"):
+        if state == "filled":
+            load_filled(tab, tmp_path)
+        if state == "with errors":
+            make_errors(tab)
+        show_every_step(tab)
+        yield state
+
+
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 def test_every_step_is_accessible(chromium_tab: ChromiumTab, tmp_path: Path, dark: bool) -> None:
     tab = chromium_tab
@@ -440,12 +452,7 @@ def test_every_step_is_accessible(chromium_tab: ChromiumTab, tmp_path: Path, dar
     open_sheet(tab)
     tab.wait_for("document.querySelectorAll('.ws-map a[data-state]').length === 14")
     violations = []
-    for state in ("blank", "filled", "with errors"):
-        if state == "filled":
-            load_filled(tab, tmp_path)
-        if state == "with errors":
-            make_errors(tab)
-        show_every_step(tab)
+    for state in states(tab, tmp_path):
         for width in (390, 1280):
             tab.set_viewport(width)
             violations += [f"{state}, {width} px: {one}" for one in tab.axe()]
@@ -507,12 +514,7 @@ def test_nothing_overlaps_or_is_cut_at_any_width_or_size_of_text(chromium_tab: C
     tab.set_viewport(1280)
     open_sheet(tab)
     crowded = []
-    for state in ("blank", "filled", "with errors"):
-        if state == "filled":
-            load_filled(tab, tmp_path)
-        if state == "with errors":
-            make_errors(tab)
-        show_every_step(tab)
+    for state in states(tab, tmp_path):
         for width, size in ((1280, 1), (1024, 1), (640, 1), (390, 1), (320, 1), (1280, 2), (390, 2)):
             tab.set_viewport(width)
             tab.evaluate(f"void (document.documentElement.style.fontSize = '{size * 125}%')")

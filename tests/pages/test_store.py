@@ -141,6 +141,15 @@ def test_what_was_typed_survives_an_immediate_reload(tab: Tab) -> None:
     assert tab.dialogs == []
 
 
+def come_back(desk: Desk, expected: dict[str, str]) -> Tab:
+    """Open the worksheet anew: the job that was typed is there, with these texts."""
+    tab = desk.tab()
+    open_with_python(tab)
+    wait_for_title(tab, TYPED["title"])
+    assert texts(tab) == expected
+    return tab
+
+
 def test_what_was_typed_survives_closing_the_tab_and_killing_the_browser(desk: Desk) -> None:
     tab = desk.tab()
     open_with_python(tab)
@@ -157,17 +166,11 @@ def test_what_was_typed_survives_closing_the_tab_and_killing_the_browser(desk: D
     tab.fill(field("vessel"), "Before the crash")
     wait_for_stored(tab, "Before the crash")
     tab.close()
-    tab = desk.tab()
-    open_with_python(tab)
-    wait_for_title(tab, TYPED["title"])
-    assert texts(tab) == {**before, "vessel": "Before the crash"}
+    tab = come_back(desk, {**before, "vessel": "Before the crash"})
     tab.fill(field("vessel"), "Before the blackout")
     wait_for_stored(tab, "Before the blackout")
     desk.kill_and_come_back()
-    tab = desk.tab()
-    open_with_python(tab)
-    wait_for_title(tab, TYPED["title"])
-    assert texts(tab) == {**before, "vessel": "Before the blackout"}
+    tab = come_back(desk, {**before, "vessel": "Before the blackout"})
     assert tab.complaints() == []
 
 
