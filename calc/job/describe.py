@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar, dataclass_transform
 
@@ -204,6 +204,48 @@ def records_of(cls: type, label: str, **details: Any) -> Any:
 def record(cls: type[R]) -> type[R]:
     """Class decorator: a frozen dataclass of described fields; arguments by keyword only."""
     return dataclass(frozen=True, kw_only=True)(cls)
+
+
+class _Late:
+    """Stands in a record for a value that is not worked out yet."""
+
+    def __init__(self, work: Callable[[], Any]) -> None:
+        self.work = work
+
+
+class _LateAttribute:
+    """An attribute that works out what stands in for its value when it is first asked for, and keeps it."""
+
+    def __set_name__(self, _: type, name: str) -> None:
+        self.name = name
+
+    def __get__(self, record: Any, _: type | None = None) -> Any:
+        if record is None:
+            return self
+        value = vars(record)[self.name]
+        if isinstance(value, _Late):
+            value = vars(record)[self.name] = value.work()
+        return value
+
+    def __set__(self, record: Any, value: Any) -> None:
+        if value is self:  # As the default, it stands for a value that was not given.
+            raise TypeError(f"{type(record).__name__} needs {self.name}")
+        vars(record)[self.name] = value
+
+
+def can_be_late(declared: Any) -> Any:
+    """A declared field whose value may be worked out later: a `late` value, or a plain one."""
+    return dataclasses.field(default=_LateAttribute(), metadata=declared.metadata)
+
+
+def late(work: Callable[[], Any]) -> Any:
+    """A value for a field that `can_be_late`: what `work` returns, once somebody asks for it.
+
+    >>> from calc.findings import JobHead
+    >>> JobHead(checksum=late(lambda: "0" * 64)).checksum[:3]
+    '000'
+    """
+    return _Late(work)
 
 
 _FIELDS: dict[type[Any], tuple[Field, ...]] = {}

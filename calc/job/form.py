@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -35,6 +35,7 @@ from calc.job.model import (
     lists_of,
 )
 from calc.job.problems import entry_words
+from calc.job.read import KeptEntry
 from calc.job.steps import ASIDE, CUT_OUT, FOUND, LEFT, STEPS
 from calc.job.steps import TURNING as TURNING_STEP
 
@@ -43,10 +44,11 @@ ROTATION = "reference.rotation"
 _FIXED = ("format", "version", "drafts", "demo")  # Not typed by people.
 _STAGE_STEPS = {AS_FOUND: FOUND, AS_LEFT: LEFT}
 _SERVED = {TURNING: TURNING_STEP}  # Fields that serve another step are asked for there.
+_ENTRY = re.compile(r"(?P<table>[a-z_.]+)\[(?P<at>\d+)\](?:\.(?P<name>\w+))?")
 _ROW_NAME = {WHOLE: r"\d{1,2}", TEXT: r"[a-z0-9_-]{1,40}"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # One list is one table, and can be a key.
 class Table:
     """A list of records as the form holds it: a row for each set of values of `names`, a column for each of `fields`.
 
@@ -292,27 +294,49 @@ def place_of(key: str, root: type = Job) -> str:
 class Composed:
     """A job tree made from the form.
 
-    tree: the job file's values, `drafts` included. keys: JSON path -> form key. slips: form key -> what was not
-    understood. echoes: form key -> what was understood, in words.
+    tree: the job file's values, `drafts` included; its entries of lists are kept from one tree to the next, so they are
+    not to be changed. slips: form key -> what was not understood. echoes: form key -> what was understood, in words.
+    rows: by table, of each entry its row, and the key to go to for the entry as a whole.
     """
 
     tree: dict[str, Any]
-    keys: Mapping[str, str]
     slips: Mapping[str, str]
     echoes: Mapping[str, str]
+    rows: Mapping[str, Sequence[tuple[str, str]]]
+    root: type = Job
 
     def key_of(self, where: str) -> str | None:
         """The form key for a JSON path; that of the nearest place above where the path itself has none.
 
-        >>> Composed({}, {"readings[0]": "a", "readings[0].unit": "b"}, {}, {}).key_of("readings[0].unit[2]")
-        'b'
+        >>> texts = {"readings/2/as_found/peak/ahead/plunger_lift_mm": "40 40.1"}
+        >>> compose(texts).key_of("readings[0].plunger_lift_mm[1]")
+        'readings/2/as_found/peak/ahead/plunger_lift_mm'
         """
+        single = _single_keys(self.root)
         while where:
-            if where in self.keys:
-                return self.keys[where]
+            if where in single:
+                return single[where]
+            entry = _ENTRY.fullmatch(where)
+            if entry and entry["table"] in self.rows:
+                row_key, whole = self.rows[entry["table"]][int(entry["at"])]
+                name = entry["name"]
+                return f"{row_key}/{name}" if name in tables_of(self.root)[entry["table"]].fields else whole
             cut = max(where.rfind("."), where.rfind("["))
             where = where[:cut] if cut > 0 else ""
         return None
+
+
+@lru_cache
+def _single_keys(root: type) -> Mapping[str, str]:
+    """The form key for the JSON path of every value outside the lists, and of every group."""
+    keys = {}
+    for key, owners, _ in _with_owners(root):
+        keys[key] = key
+        group = key
+        for _ in owners:
+            group = group.rpartition(".")[0]
+            keys[group] = f"{group}."
+    return keys
 
 
 def compose(texts: Mapping[str, str], base: Mapping[str, Any] | None = None, root: type = Job) -> Composed:
@@ -329,24 +353,27 @@ class _Composer:
         self.texts = {key: text for key, text in texts.items() if text.strip()}
         self.base = base
         self.root = root
-        self.keys: dict[str, str] = {}
         self.slips: dict[str, str] = {}
         self.echoes: dict[str, str] = {}
         self.used: set[str] = set()
+        self.rows: dict[str, list[tuple[str, str]]] = {}
         self.typed_rows = self._typed_rows()
         self.dials: dict[str, Dial] = {}
 
-    def _typed_rows(self) -> dict[str, dict[str, tuple[str, ...]]]:
-        """Of each table the rows that something is typed in: by the row's own key what names it."""
-        found: dict[str, dict[str, tuple[str, ...]]] = {}
-        for key in self.texts:
+    def _typed_rows(self) -> dict[str, dict[str, _TypedRow]]:
+        """Of each table the rows that something is typed in, by the row's own key."""
+        found: dict[str, dict[str, _TypedRow]] = {}
+        for key, text in self.texts.items():
             placed = _row_at(key, self.root)
             if placed is None:
                 continue
-            table, row = placed
+            table, names = placed
             row_key, _, name = key.rpartition("/")
-            if table.fields[name].alone:
-                found.setdefault(table.key, {})[row_key] = row
+            row = found.setdefault(table.key, {}).setdefault(row_key, _TypedRow(names, []))
+            row.texts.append((name, text))
+        for key, rows in found.items():
+            fields = tables_of(self.root)[key].fields
+            found[key] = {row: typed for row, typed in rows.items() if any(fields[name].alone for name, _ in typed.texts)}
         return found
 
     def run(self) -> Composed:
@@ -357,11 +384,10 @@ class _Composer:
         drafts = {key: text for key, text in self.texts.items() if key in self.slips or key not in self.used}
         if drafts:
             tree["drafts"] = drafts
-        return Composed(tree, self.keys, self.slips, self.echoes)
+        return Composed(tree, self.slips, self.echoes, self.rows, self.root)
 
-    def _value(self, key: str, field: Field, path: str) -> Any:
+    def _value(self, key: str, field: Field) -> Any:
         """The value typed under a key, or None; notes what was (not) understood."""
-        self.keys[path] = key
         text = self.texts.get(key)
         if text is None:
             return None
@@ -398,12 +424,11 @@ class _Composer:
                     tree[field.name] = rows
                 continue
             if field.kind == RECORD and field.record is not None:
-                self.keys[key] = f"{key}."
                 inner = self._record(f"{key}.", field.record, _dict(base.get(field.name)))
                 if inner:
                     tree[field.name] = inner
                 continue
-            value = self._value(key, field, key)
+            value = self._value(key, field)
             if value is not None:
                 tree[field.name] = value
         known = {field.name for field in described}
@@ -411,40 +436,90 @@ class _Composer:
         return tree
 
     def _rows(self, table: Table, base: Any) -> list[dict[str, Any]]:
+        keyed = [(table.key_of(entry), entry) for entry in _list(base)]
         # The first of two equal entries is the one that the form shows.
-        by_key = {table.key_of(entry): entry for entry in reversed(_list(base)) if isinstance(entry, dict)}
+        by_key = {key: entry for key, entry in reversed(keyed) if isinstance(entry, dict)}
         # Rows keep the order of the opened file; new ones follow in the order of the table.
         wanted = self.typed_rows.get(table.key, {})
-        opened = [key for entry in _list(base) if (key := table.key_of(entry)) in wanted]
+        opened = dict.fromkeys(key for key, _ in keyed if key in wanted)
         order = _orders(table)
-        ordered = dict.fromkeys([*opened, *sorted(wanted, key=lambda key: order(wanted[key]))])
+        added = sorted((key for key in wanted if key not in opened), key=lambda key: order(wanted[key].names))
+        known = {*table.described.row_by, *table.fields}
+        dials = tuple(self._dial(field.turns_of) for field in table.fields.values())
         rows: list[dict[str, Any]] = []
-        for row_key in ordered:
-            path = f"{table.key}[{len(rows)}]"
+        places = self.rows[table.key] = []
+        for row_key in (*opened, *added):
             opened_row = _dict(by_key.get(row_key))
-            row: dict[str, Any] = {}
-            for named, text in zip(table.names, wanted[row_key], strict=True):
-                if text != named.left_out or named.name in opened_row:
-                    row[named.name] = int(text) if named.kind == WHOLE else text
-            values: dict[str, Any] = {}
-            for name, field in table.fields.items():
-                value = self._value(f"{row_key}/{name}", field, f"{path}.{name}")
-                if value is not None:
-                    values[name] = value
-            first = f"{row_key}/{_first_field(table, row, values)}"
-            self.keys[path] = first
-            for each in table.names:
-                self.keys[f"{path}.{each.name}"] = first
-            values.update(_extra(opened_row, {*table.described.row_by, *table.fields}))
-            if any(name not in table.fields or table.fields[name].alone for name in values):
-                rows.append({**row, **values})  # Else nothing in it was understood, and its drafts keep it.
+            row = wanted[row_key]
+            said_too = tuple(name.name for name in table.names if name.name in opened_row)
+            read = _read_row(table, row_key, row.names, tuple(row.texts), dials, said_too, self.root)
+            self.used.update(f"{row_key}/{name}" for name, _ in row.texts)
+            self.slips.update(read.slips)
+            self.echoes.update(read.echoes)
+            extra = _extra(opened_row, known)
+            if read.stands or extra:  # Else nothing in it was understood, and its drafts keep it.
+                rows.append({**read.entry, **extra} if extra else read.entry)
+                places.append((row_key, read.whole))
         return rows
 
 
-def _first_field(table: Table, row: Mapping[str, Any], values: Mapping[str, Any]) -> str:
+@dataclass(frozen=True, slots=True)
+class _TypedRow:
+    """A row that something is typed in: what names it, and the texts by field."""
+
+    names: tuple[str, ...]
+    texts: list[tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class _ReadRow:
+    """A row that was read: its entry; whether that has a value of its own; the key for it as a whole; what to say."""
+
+    entry: KeptEntry
+    stands: bool
+    whole: str
+    slips: Mapping[str, str]
+    echoes: Mapping[str, str]
+
+
+# Kept, since at each key one row changes of a hundred.
+@lru_cache(maxsize=1024)
+def _read_row(
+    table: Table,
+    row_key: str,
+    names: tuple[str, ...],
+    texts: tuple[tuple[str, str], ...],
+    dials: tuple[Dial | None, ...],
+    said_too: tuple[str, ...],
+    root: type,
+) -> _ReadRow:
+    """A row of a table. Parameters: dials by field; said_too: names that the file spells out though it could leave them out."""
+    entry: dict[str, Any] = {}
+    for named, text in zip(table.names, names, strict=True):
+        if text != named.left_out or named.name in said_too:
+            entry[named.name] = int(text) if named.kind == WHOLE else text
+    typed_texts = dict(texts)
+    slips, echoes = {}, {}
+    stands = False
+    for (name, field), dial in zip(table.fields.items(), dials, strict=True):
+        if name not in typed_texts:
+            continue
+        key = f"{row_key}/{name}"
+        value, said, refused = _understood(field, typed_texts[name], dial)
+        if refused:
+            slips[key] = f"{place_of(key, root)}: {refused}"
+        elif said and said != typed_texts[name].strip():
+            echoes[key] = said
+        if value is not None:
+            entry[name] = [*value] if isinstance(value, list) else value
+            stands = stands or field.alone
+    return _ReadRow(KeptEntry(entry), stands, f"{row_key}/{_first_field(table, entry)}", slips, echoes)
+
+
+def _first_field(table: Table, entry: Mapping[str, Any]) -> str:
     """Where a person is led who has to mend a row as a whole."""
     if table.described.record is Reading:
-        return lists_of(row["event"], values.get("method"))[0]
+        return lists_of(entry["event"], entry.get("method"))[0]
     return next(iter(table.fields))
 
 

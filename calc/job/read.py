@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import replace
@@ -63,6 +64,33 @@ def no_rules(_: object) -> Iterable[Problem]:
     []
     """
     return ()
+
+
+class KeptEntry(dict[str, Any]):
+    """An entry of a list that is not changed any more, so that its record is read only once and kept with it.
+
+    >>> import copy
+    >>> type(copy.deepcopy(KeptEntry(unit=3))).__name__  # A copy can be changed.
+    'dict'
+    """
+
+    __slots__ = ("record",)
+    record: Any
+
+    def _refuse(self, *_: object, **__: object) -> Any:
+        """Refuse the change.
+
+        >>> KeptEntry(unit=3).clear()
+        Traceback (most recent call last):
+            ...
+        TypeError: A kept entry is not changed. Change a deep copy of it.
+        """
+        raise TypeError("A kept entry is not changed. Change a deep copy of it.")
+
+    __setitem__ = __delitem__ = update = setdefault = pop = popitem = clear = __ior__ = _refuse
+
+    def __deepcopy__(self, memo: dict[int, Any]) -> dict[str, Any]:
+        return copy.deepcopy(dict(self), memo)
 
 
 def examine(
@@ -241,9 +269,14 @@ class _Reader:
             return ()
         rows: list[Any] = []
         for j, each in enumerate(value):
+            if isinstance(each, KeptEntry) and hasattr(each, "record"):
+                rows.append(each.record)
+                continue
             entry = f"{place}, {entry_words(each, j)}"
             if isinstance(each, dict):
                 rows.append(self.record(field.record, each, f"{where}[{j}]", entry))
+                if isinstance(each, KeptEntry) and rows[-1] is not None:
+                    each.record = rows[-1]
             else:
                 self._add(f"{where}[{j}]", shown(each), f"{entry}: {shown(each)} found. An entry is an object.")
         return tuple(rows)

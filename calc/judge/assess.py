@@ -20,6 +20,7 @@ from calc.findings import (
     UnitFindings,
 )
 from calc.fuel import density
+from calc.job.describe import late
 from calc.job.model import (
     AS_FOUND,
     AS_LEFT,
@@ -102,7 +103,7 @@ def assess(job: Job) -> Findings:
             date=job.date,
             running_hours=job.running_hours,
             rotation=job.reference.rotation,
-            checksum=checksum(job_to_tree(job)),
+            checksum=late(lambda: checksum(job_to_tree(job))),
         ),
         summary=Summary(verdict=verdict, text=say.summary(job, verdict, items, findings, common)),
         units=tuple(findings),

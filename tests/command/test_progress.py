@@ -1,5 +1,6 @@
 """`python -m calc progress`: its statuses, its words for people, and its JSON, which is what the worksheet says."""
 
+import copy
 import json
 from pathlib import Path
 
@@ -26,7 +27,7 @@ def put(folder: Path, content: object) -> str:
 
 
 def whole() -> Tree:
-    return compose(whole_job(SOUND, [opening(unit, 1.75) for unit in range(1, 6)])).tree
+    return copy.deepcopy(compose(whole_job(SOUND, [opening(unit, 1.75) for unit in range(1, 6)])).tree)
 
 
 def test_status_says_whether_the_job_is_complete(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

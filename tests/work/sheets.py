@@ -1,5 +1,7 @@
 """Worksheets to ask: the texts of an invented job, filled in as far as a test wants it."""
 
+import copy
+
 from calc.findings import Findings
 from calc.job import steps
 from calc.job.catalogue import INSPECTED
@@ -91,7 +93,7 @@ def full_job(units: int) -> Tree:
                 f"service/{when}/{number}/exhaust_c": "351",
                 f"service/{when}/{number}/fuel_index": "55.5",
             }
-    return compose(texts).tree
+    return copy.deepcopy(compose(texts).tree)
 
 
 def whole_job(readings: list[Tree], cut_out: list[Tree], units: int = UNITS) -> Texts:
