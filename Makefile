@@ -30,7 +30,7 @@ test: ## run all tests, those in real browsers too
 	@$(SETUP) site tests
 	@$(VENV) -m site_demo.browsers
 	@$(VENV) -m site_demo.build
-	@$(VENV) -m pytest
+	@$(VENV) -m pytest -n auto --maxprocesses 4 --dist worksteal
 
 check: ## lint, formatting, types of Python and JavaScript, links of the built site
 	@$(SETUP) site tests checks

@@ -42,6 +42,19 @@ function listen(id, page) {
   });
 }
 
+/** A person whose target has just moved away tries again. A target that stays away is told. */
+async function click(page, selector) {
+  const until = Date.now() + PATIENCE;
+  for (;;) {
+    try {
+      return await page.click(selector);
+    } catch (error) {
+      if (!/not clickable|detached/.test(String(error)) || Date.now() > until) throw error;
+      await new Promise((resolve) => setTimeout(resolve, 100));
+    }
+  }
+}
+
 const methods = {
   async tab({ tab, downloads }) {
     const context = profile ? browser.defaultBrowserContext() : await browser.createBrowserContext({
@@ -73,7 +86,7 @@ const methods = {
     await page.keyboard.press(keys.at(-1));
     for (const key of held.reverse()) await page.keyboard.up(key);
   },
-  click: ({ page, selector }) => page.click(selector),
+  click: ({ page, selector }) => click(page, selector),
   /**
    * Click, and wait until Firefox says that the file is whole; gives its path. Looking into the folder is not enough: a file
    * is written there under a name made of chance, and moved. Puppeteer passes this news on from the protocol, but has no word for it.
@@ -93,7 +106,7 @@ const methods = {
       };
       browser.connection.on("browsingContext.downloadEnd", onEnd);
     });
-    const [path] = await Promise.all([saved, page.click(selector)]);
+    const [path] = await Promise.all([saved, click(page, selector)]);
     return path;
   },
   hover: ({ page, selector }) => page.hover(selector),
