@@ -31,7 +31,7 @@ def temperature(label: str, **details: Any) -> Any:
 
 def temperatures(label: str, **details: Any) -> Any:
     """Several temperatures."""
-    return numbers(label, **{"unit": "°C", "low": COLDEST_C, "high": HOTTEST_C, "most": MOST_VALUES, **details})
+    return numbers(label, **{"unit": "°C", "low": COLDEST_C, "high": HOTTEST_C, "most": MOST_VALUES, "apart": True, **details})
 
 
 def density(label: str, **details: Any) -> Any:
