@@ -3,8 +3,8 @@
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer that the page has, so
 that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
 left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv`
-(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the job), `compute_input`
-(its input as a file).
+(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the
+job), `compute_input` (its input as a file).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.

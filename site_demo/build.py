@@ -73,7 +73,7 @@ def bundle(source: Path, target: Path, *options: str) -> None:
 
 
 def bundle_scripts() -> None:
-    """Bundle the worksheet and the calculations' forms (each with the Python worker inside, as a text) and the search scripts."""
+    """Bundle the worksheet, the calculations' forms (both with the Python worker inside, as a text) and the search scripts."""
     worker = SCRIPTS / "python-worker.txt"
     # Pyodide asks for Node's own modules only where it runs in Node.
     bundle(APP / "python" / "worker.js", worker, "--format=esm", "--external:node:*", "--external:ws")

@@ -317,7 +317,7 @@ class ConvertInput(Node):
 class ConvertResult:
     """The value in the unit wanted."""
 
-    value: float = number("value in the unit wanted", required=True, source=EXACT)
+    value: float = number("value in the unit wanted", unit_from="to", required=True, source=EXACT)
 
 
 def _convert_rules(known: Known) -> Iterator[Problem]:

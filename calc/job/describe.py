@@ -40,6 +40,7 @@ class Field:
     turns_of: the path of the field that holds the lift per turn of the gauge on which this one is read.
     plus_minus: a size that counts on both sides, so that ± may be typed along.
     decimals: of a result: how many are told to people; without it, six digits in all.
+    unit_from: of a result: the input whose choice is the unit; what stands in brackets behind it is its kind.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
     step: the step of the job that asks for it (see `calc.job.steps`); without one, that of the record it belongs to.
     row_by: of a list of records: the fields that name a row, in the form and among the list's entries; each row once.
@@ -57,6 +58,7 @@ class Field:
     kind: str
     label: str
     unit: str = ""
+    unit_from: str = ""
     help: str = ""
     find: str = ""
     hint: str = ""

@@ -1,7 +1,7 @@
 // One calculation as a form: Python describes it and answers. The worksheet offers some beside a job (calculations.js), a page
 // any of them alone (calculator.js).
 
-import { button, element } from "./element.js";
+import { element } from "./element.js";
 import { Entries } from "./entries.js";
 import { FormRows } from "./formrows.js";
 import { Place } from "./place.js";
@@ -82,7 +82,6 @@ export class CalculationForm {
   #texts;
   #entries;
   #isShown;
-  #news = element("div", { class: "ws-news", role: "status" });
   #answer = new Place(element("div", { class: "ws-tried" }));
   #said = element("div", { class: "ws-hidden", role: "status", "aria-live": "polite" });
   /** @type {number | undefined} */
@@ -101,27 +100,16 @@ export class CalculationForm {
     this.#name = name;
     this.#texts = texts;
     this.#isShown = isShown;
-    this.#entries = new Entries(texts);
+    this.#entries = new Entries(texts, texts.prefix);
     this.parts = [
       ...groups.map((group) => group.rows
-        ? new FormRows(texts, this.#entries, group, group.rows, (words, options) => this.say(words, options)).box
+        ? new FormRows(texts, this.#entries, group, group.rows).box
         : drawGroup(this.#entries,
           { ...group, fields: group.fields.map((face) => ({ ...face, key: `${texts.prefix}${face.key}` })) })),
-      this.#news, this.#answer.box, this.#said,
+      this.#answer.box, this.#said,
     ];
     texts.addEventListener("typed", () => this.refresh());
     texts.addEventListener("replaced", () => this.refresh());
-  }
-
-  /** Say what has happened to the form. @param {string} words @param {{undo?: boolean}} [options] whether it can be undone */
-  say(words, { undo = false } = {}) {
-    this.#news.replaceChildren(words);
-    if (!undo) return;
-    this.#news.append(" ", button("Undo", () => {
-      this.#texts.undo();
-      this.say("What was there before is back.", { undo: true });
-      this.#news.querySelector("button")?.focus();
-    }));
   }
 
   async refresh() {

@@ -5,6 +5,7 @@ import described from "../generated/calculators.json";
 import { CalculationForm, FormTexts } from "./calculation.js";
 import { give } from "./download.js";
 import { button, element } from "./element.js";
+import { News } from "./news.js";
 import { startPython } from "./python/client.js";
 import { Status } from "./status.js";
 
@@ -84,6 +85,8 @@ class Calculator {
   #texts;
   #form;
   #status;
+  #changed;
+  #saved;
   #banner = element("p", { class: "ws-demo" }, "Example: invented numbers");
 
   /** @param {HTMLElement} place @param {Described} calculation */
@@ -92,6 +95,8 @@ class Calculator {
     this.#described = calculation;
     this.#texts = new FormTexts(name, keeper(calculation));
     this.#form = new CalculationForm(this.#texts, calculation, (_, typed) => this.#ask(typed));
+    this.#changed = new News(this.#texts);
+    this.#saved = new News(this.#texts);
     // Many forms, one Python: it is spoken of once.
     this.#status = new Status(() => python?.restart(), { safe: SAFE, spoken: all.length === 0 });
     for (const each of ["typed", "replaced"]) this.#texts.addEventListener(each, () => this.#showExample());
@@ -103,8 +108,8 @@ class Calculator {
       element("div", { class: "ws-bar" },
         button("Fill in the example", () => this.#fill(), { "data-act": "example" }),
         button("Clear", () => this.#clear(), { "data-act": "clear" })),
-      this.#status.box, this.#banner, ...this.#form.parts,
-      element("div", { class: "ws-bar" }, button("Save input", () => this.#save(), { "data-act": "save" }))));
+      this.#changed.box, this.#status.box, this.#banner, ...this.#form.parts,
+      element("div", { class: "ws-bar" }, button("Save input", () => this.#save(), { "data-act": "save" })), this.#saved.box));
     place.addEventListener("focusin", start);
     // What was kept is nothing that somebody is in the middle of typing.
     if (!this.#texts.isBlank) this.#texts.dispatchEvent(new Event("replaced"));
@@ -134,23 +139,23 @@ class Calculator {
 
   #fill() {
     this.#texts.replace({ ...this.#described.example });
-    this.#form.say("The example is filled in. Its numbers are invented.", { undo: true });
+    this.#changed.say("The example is filled in. Its numbers are invented.", { undo: true });
   }
 
   #clear() {
     this.#texts.replace({});
-    this.#form.say("The form is empty.", { undo: true });
+    this.#changed.say("The form is empty.", { undo: true });
   }
 
   async #save() {
     const { name } = this.#described;
-    if (document.documentElement.dataset.calc !== "ready") this.#form.say("The input is saved as soon as Python is ready.");
+    if (document.documentElement.dataset.calc !== "ready") this.#saved.say("The input is saved as soon as Python is ready.");
     /** @type {Record<string, any>} */
     const made = await start().call({ do: "compute_input", name, typed: this.#texts.texts })
       .catch(({ message }) => ({ errors: [message] }));
-    if (made.errors) return this.#form.say(`The input was not saved. ${made.errors.join(" ")}`);
+    if (made.errors) return this.#saved.say(`The input was not saved. ${made.errors.join(" ")}`);
     give(made.text, made.name, "application/json");
-    this.#form.say(`The input is saved as ${made.name}. On the command line: ${made.command}`);
+    this.#saved.say(`The input is saved as ${made.name}. On the command line: ${made.command}`);
   }
 }
 
@@ -159,6 +164,13 @@ const near = new IntersectionObserver((seen) => {
   near.disconnect();
   start();
 }, { rootMargin: NEAR });
+
+// A list of many lines would be cut off on paper.
+addEventListener("beforeprint", () => {
+  for (const field of document.querySelectorAll(/** @type {"textarea"} */ (".calculation textarea"))) {
+    field.rows = Math.max(field.rows, field.value.trim().split("\n").length);
+  }
+});
 
 const drawn = new Set();
 for (const place of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(".calculation[data-calculation]"))) {

@@ -3,21 +3,29 @@
 
 import { button, element } from "./element.js";
 import { idOf } from "./entry.js";
+import { News } from "./news.js";
 import { capital, findIt } from "./words.js";
 
 /**
  * @import { FormTexts } from "./calculation.js"
  * @import { Entries } from "./entries.js"
- * @import { Group, RowsOf } from "./form.js"
- * @typedef {(words: string, options?: {undo?: boolean}) => void} Say
+ * @import { Face, Group, RowsOf } from "./form.js"
  */
+
+/** Once for all rows: what the fields of every row have to say. @param {Face[]} fields */
+function helpOf(fields) {
+  const helps = fields.filter(({ help }) => help)
+    .map(({ label, help }) => `${capital(label)}: ${help.charAt(0).toLowerCase()}${help.slice(1)}`);
+  const finds = new Set(fields.map(({ find }) => findIt(find)));
+  return [...helps, ...finds].filter(Boolean).join(" ");
+}
 
 export class FormRows {
   #texts;
   #entries;
   #fields;
   #rows;
-  #say;
+  #news;
   /** How many rows people want at least. */
   #wanted;
   #body = element("div", { class: "ws-rows" });
@@ -31,22 +39,19 @@ export class FormRows {
    * @param {Entries} entries
    * @param {Group} group
    * @param {RowsOf} rows
-   * @param {Say} say
    */
-  constructor(texts, entries, { title, fields }, rows, say) {
+  constructor(texts, entries, { title, fields }, rows) {
     this.#texts = texts;
     this.#entries = entries;
     this.#fields = fields;
     this.#rows = rows;
-    this.#say = say;
+    this.#news = new News(texts);
     this.#wanted = rows.start;
     this.#add = button(`Add a ${rows.one}`, () => this.#more(), { "data-add": rows.key });
-    // Once for all rows: what every field of a column has to say.
-    const help = fields.filter((face) => face.help || face.find)
-      .map((face) => `${capital(face.label)}: ${[face.help, findIt(face.find)].filter(Boolean).join(" ")}`);
-    const helps = element("p", { class: "ws-help", id: `help-${texts.prefix}${rows.key}` }, help.join(" "));
-    this.box = element("fieldset", { class: "ws-group ws-list", "aria-describedby": help.length ? helps.id : undefined },
-      element("legend", {}, title), ...(help.length ? [helps] : []), this.#body, this.#add);
+    const help = helpOf(fields);
+    const helps = element("p", { class: "ws-help", id: `help-${texts.prefix}${rows.key}` }, help);
+    this.box = element("fieldset", { class: "ws-group ws-list", "aria-describedby": help ? helps.id : undefined },
+      element("legend", {}, title), ...(help ? [helps] : []), this.#body, this.#add, this.#news.box);
     texts.addEventListener("replaced", () => {
       if (this.#typedRows() === 0) this.#wanted = rows.start;
       this.#adapt();
@@ -90,7 +95,7 @@ export class FormRows {
       return [row > at ? key.replace(`/${row}/`, `/${row - 1}/`) : key, text];
     })));
     this.#focus(Math.min(at, this.#drawn.length - 1));
-    this.#say(`${this.#named(at)} is removed.`, { undo: went });
+    this.#news.say(`${this.#named(at)} is removed.`, { undo: went });
   }
 
   #adapt() {

@@ -201,7 +201,7 @@ def test_slips_and_gaps_are_told_at_their_fields() -> None:
     assert asked.computed is None
     assert asked.typed.errors.keys() == {"flats", "ratio"}
     assert "at most 10" in asked.typed.errors["ratio"]
-    assert asked.typed.missing == ("pitch_mm",)
+    assert list(asked.typed.missing) == ["pitch_mm"]
 
 
 RATIO_POINTS = {
