@@ -209,11 +209,13 @@ def _density_rules(known: Known) -> Iterator[Problem]:
         yield problem(
             where,
             known.tree[where],
-            f"{labels[where]}: found together with {' or '.join(forward)}. Ask one thing: density_15_kg_m3 with at_c, or "
-            "observed_kg_m3 with observed_c.",
+            f"{labels[where]}: found together with the density at 15 °C or the temperatures to tell it at. Ask one thing: that "
+            "density with those temperatures, or a density observed with its own.",
         )
     elif not has_forward and not has_back:
-        yield missing("density_15_kg_m3", "Density at 15 °C: missing. Enter it with at_c, or a density observed with its °C.")
+        yield missing(
+            "density_15_kg_m3", "Density at 15 °C: missing. Enter it with temperatures, or a density observed with its own."
+        )
     else:
         for key in forward if has_forward else back:
             if not known.has(key):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 MOST_PROBLEMS = 500
+NOTHING = "nothing"  # What was found where a value is missing.
 
 
 @dataclass(frozen=True, slots=True)

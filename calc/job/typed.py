@@ -14,7 +14,7 @@ from typing import Any
 from calc.job.describe import RECORDS, Field, fields_of
 from calc.job.entry import EntryError, echo, understand
 from calc.job.entry import typed as as_typed
-from calc.job.problems import Row, entry_words, nearest
+from calc.job.problems import NOTHING, Row, entry_words, nearest
 from calc.job.read import Rules, examine, no_rules
 
 
@@ -24,6 +24,7 @@ class Typed:
 
     record: the record; None while a needed value is missing or a slip stands. values: what was understood, as the tree of the
     record. errors, echoes: what to say, by key. missing: the needed fields that are empty, by key, with their place in words.
+    absent: those of the errors that ask for a value which another one makes needed.
     """
 
     record: Any
@@ -31,6 +32,7 @@ class Typed:
     errors: Mapping[str, str]
     echoes: Mapping[str, str]
     missing: Mapping[str, str]
+    absent: tuple[str, ...] = ()
 
 
 def read_typed(cls: type, texts: Mapping[str, str], rules: Rules = no_rules) -> Typed:
@@ -45,12 +47,14 @@ def read_typed(cls: type, texts: Mapping[str, str], rules: Rules = no_rules) -> 
     reading = _Reading(texts)
     values = reading.record(cls)
     record, problems = examine(values, cls, rules=no_rules if reading.missing else rules)
+    absent = []
     for problem in problems:
         key = nearest(reading.keys, problem.where)
-        if key is not None and key not in reading.missing:
-            reading.errors.setdefault(key, problem.text)
+        if key is not None and key not in reading.missing and key not in reading.errors:
+            reading.errors[key] = problem.text
+            absent += [problem.text] if problem.found == NOTHING else []
     whole = not reading.errors and not reading.missing
-    return Typed(record if whole else None, values, reading.errors, reading.echoes, reading.missing)
+    return Typed(record if whole else None, values, reading.errors, reading.echoes, reading.missing, tuple(absent))
 
 
 class _Reading:

@@ -102,6 +102,8 @@ def _not_yet(asked: Asked) -> Markup:
 
 
 def _in_the_way(asked: Asked) -> str:
+    if asked.typed.errors and len(asked.typed.absent) == len(asked.typed.errors):
+        return " ".join(asked.typed.absent)
     if asked.typed.errors:
         return "Mend what is marked, then the answer appears here."
     if asked.typed.missing:
