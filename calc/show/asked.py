@@ -57,7 +57,13 @@ def _groups(fields: Iterator[Field] | list[Field], title: str = "") -> list[dict
     for field in fields:
         if field.kind == RECORDS:
             assert field.record is not None
-            rows = {"key": field.name, "one": field.one, "start": max(field.least, _ROWS), "most": field.most}
+            rows = {
+                "key": field.name,
+                "one": field.one,
+                "start": max(field.least, _ROWS),
+                "most": field.most,
+                "required": field.required,
+            }
             groups.append(_group(f"{field.label[:1].upper()}{field.label[1:]}", rows=rows))
             groups[-1]["fields"] = [_face(column) for column in fields_of(field.record)]
             continue

@@ -122,7 +122,9 @@ export class FormRows {
     const cells = this.#fields.map((face) => {
       const key = `${this.#texts.prefix}${this.#rows.key}/${at}/${face.key}`;
       keys.push(key);
-      const entry = this.#entries.add(face, key, { label: `${named}, ${face.label}`, empty: face.required ? "Needed." : "" });
+      // One row is needed, where any is; another may stay empty.
+      const needed = face.required && this.#rows.required && at === 0;
+      const entry = this.#entries.add(face, key, { label: `${named}, ${face.label}`, empty: needed ? "Needed." : "" });
       return element("div", { class: "ws-cell", "data-kind": face.kind },
         element("label", { for: idOf(key) }, capital(face.label)), entry.box);
     });
