@@ -137,6 +137,7 @@ def _cam_lines(given: CamInput, found: Survey) -> Iterator[Line]:
 
 CAM_SURVEY = Calculation(
     name="cam_survey",
+    title="Cam survey",
     what="a measured cam against its reference: phase and wear",
     given=CamInput,
     result=CamResult,

@@ -73,6 +73,7 @@ def _dilution(given: DilutionInput) -> Answer:
 
 DILUTION = Calculation(
     name="dilution",
+    title="Flushing time",
     what="time until a new fuel has flushed the old one out, such as its sulphur",
     given=DilutionInput,
     result=DilutionResult,
@@ -151,6 +152,7 @@ def _too_steep(steepest: float, limit: float, flow: float, where: str) -> Notice
 
 COOLING = Calculation(
     name="cooling",
+    title="Rate of temperature change",
     what="how fast the fuel's temperature changes at a change-over, against a limit",
     given=CoolingInput,
     result=CoolingResult,
@@ -399,6 +401,7 @@ def _timetable(given: ChangeOverInput, old: plan.Fuel, new: plan.Fuel, changed_h
 
 CHANGE_OVER = Calculation(
     name="change_over",
+    title="Change of fuel before stopping",
     what="when to start changing fuel before stopping, with a timetable",
     given=ChangeOverInput,
     result=ChangeOverResult,

@@ -92,6 +92,7 @@ def _repeats(given: RepeatsInput) -> Answer:
 
 REPEATS = Calculation(
     name="repeats",
+    title="How many repeats",
     what="how many repeats would make an unclear verdict clear",
     given=RepeatsInput,
     result=RepeatsResult,
@@ -117,7 +118,7 @@ class BudgetInput(Node):
 
     deviation: float = number("deviation", **DEVIATION)
     tolerance: float = positive("tolerance on both sides of 0", 30, required=True)
-    parts: tuple[BudgetPart, ...] = records_of(BudgetPart, "sources of doubt", most=50, required=True)
+    parts: tuple[BudgetPart, ...] = records_of(BudgetPart, "sources of doubt", one="source", most=50, required=True)
     s: float = number("scatter of a single reading", **U, required=True)
     readings: int = whole("readings that were taken", low=1, high=1000, required=True)
 
@@ -238,6 +239,7 @@ def _advice(given: BudgetInput, found: BudgetResult, fixed: float) -> str:
 
 BUDGET = Calculation(
     name="budget",
+    title="What limits a verdict",
     what="what limits a verdict, and which instrument or how many repeats would settle it",
     given=BudgetInput,
     result=BudgetResult,

@@ -117,6 +117,7 @@ def _no_call(calls: tuple[tuple[float, float], ...], days: float, needs_h: float
 
 DUE = Calculation(
     name="due",
+    title="The next check",
     what="when the next check is due, and the port call that it fits",
     given=DueInput,
     result=DueResult,

@@ -74,6 +74,7 @@ def _injection(given: InjectionInput) -> Answer:
 
 INJECTION = Calculation(
     name="injection",
+    title="Fuel of one stroke",
     what="fuel of one stroke and its time, from the engine's consumption",
     given=InjectionInput,
     result=InjectionResult,
@@ -118,9 +119,14 @@ class IndexUnitInput(Node):
 class IndexInput(Node):
     """Several units, and the indices to look at."""
 
-    units: tuple[IndexUnitInput, ...] = records_of(IndexUnitInput, "units", most=24, required=True)
+    units: tuple[IndexUnitInput, ...] = records_of(IndexUnitInput, "units", one="row", most=24, required=True)
     at_index: tuple[float, ...] | None = numbers(
-        "fuel indices to compare the units at", low=0, high=1000, most=50, help="A low one shows the balance at low load."
+        "fuel indices to compare the units at",
+        low=0,
+        high=1000,
+        most=50,
+        apart=True,
+        help="A low one shows the balance at low load.",
     )
 
 
@@ -254,6 +260,7 @@ def _index_lines(unit: int, line: IndexLine) -> Iterator[Line]:
 
 FUEL_INDEX = Calculation(
     name="fuel_index",
+    title="Index of zero delivery",
     what="index of zero delivery of each unit, and the balance at low load",
     given=IndexInput,
     result=IndexResult,

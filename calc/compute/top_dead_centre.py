@@ -166,6 +166,7 @@ def _share(pointer: float, u_pointer: float, camshaft: float, u_camshaft: float)
 
 TDC = Calculation(
     name="tdc",
+    title="Top dead centre",
     what="top dead centre by equal piston heights, and the error of the pointer",
     given=TdcInput,
     result=TdcResult,

@@ -503,4 +503,5 @@ TRIAL = Calculation(
     source=f"geometry of the push rod; {QUOTIENT} and G.3",
     step=steps.CORRECTION,
     from_job=_from_job,
+    beside_job=("unit",),
 )

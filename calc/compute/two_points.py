@@ -324,4 +324,5 @@ CAM_SLOPE = Calculation(
     source=f"{LAW} and G.3",
     step=steps.CORRECTION,
     from_job=_slope_from_job,
+    beside_job=("unit", "event"),
 )

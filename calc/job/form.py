@@ -34,7 +34,7 @@ from calc.job.model import (
     Reading,
     lists_of,
 )
-from calc.job.problems import entry_words
+from calc.job.problems import entry_words, nearest
 from calc.job.read import KeptEntry
 from calc.job.steps import ASIDE, CUT_OUT, FOUND, LEFT, STEPS
 from calc.job.steps import TURNING as TURNING_STEP
@@ -312,18 +312,15 @@ class Composed:
         >>> compose(texts).key_of("readings[0].plunger_lift_mm[1]")
         'readings/2/as_found/peak/ahead/plunger_lift_mm'
         """
-        single = _single_keys(self.root)
-        while where:
-            if where in single:
-                return single[where]
-            entry = _ENTRY.fullmatch(where)
-            if entry and entry["table"] in self.rows:
-                row_key, whole = self.rows[entry["table"]][int(entry["at"])]
-                name = entry["name"]
-                return f"{row_key}/{name}" if name in tables_of(self.root)[entry["table"]].fields else whole
-            cut = max(where.rfind("."), where.rfind("["))
-            where = where[:cut] if cut > 0 else ""
-        return None
+        return nearest(self._key_at, where)
+
+    def _key_at(self, where: str) -> str | None:
+        entry = _ENTRY.fullmatch(where)
+        if entry is None or entry["table"] not in self.rows:
+            return _single_keys(self.root).get(where)
+        row_key, whole = self.rows[entry["table"]][int(entry["at"])]
+        name = entry["name"]
+        return f"{row_key}/{name}" if name in tables_of(self.root)[entry["table"]].fields else whole
 
 
 @lru_cache

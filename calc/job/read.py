@@ -272,7 +272,7 @@ class _Reader:
             if isinstance(each, KeptEntry) and hasattr(each, "record"):
                 rows.append(each.record)
                 continue
-            entry = f"{place}, {entry_words(each, j)}"
+            entry = f"{place}, {entry_words(each, j, field.one)}"
             if isinstance(each, dict):
                 rows.append(self.record(field.record, each, f"{where}[{j}]", entry))
                 if isinstance(each, KeptEntry) and rows[-1] is not None:

@@ -1,109 +1,42 @@
-// Calculations around the job: small forms that Python describes and answers. What is typed in them belongs to no job; it is
-// kept for each job as long as the page lives.
+// The calculations that the worksheet offers beside the job. What is typed in them belongs to no job; it is kept for each job as
+// long as the page lives, and what is left empty is taken from the job.
 
+import { CalculationForm, FormTexts } from "./calculation.js";
 import { element } from "./element.js";
 import { calculations } from "./form.js";
-import { Place } from "./place.js";
-import { drawGroup } from "./sections.js";
-import { Entries } from "./entries.js";
 
 /**
+ * @import { Ask, Texts } from "./calculation.js"
  * @import { Calculation } from "./form.js"
- * @import { Reply } from "./entry.js"
  * @import { Sheet } from "./sheet.js"
- * @typedef {{fields: Record<string, Reply>, missing: string[], said: string, html: string}} Answer
- * @typedef {(name: string, typed: Record<string, string>) => Promise<Answer | null>} Ask
  */
 
-/** Milliseconds without a change before a screen reader is told the result. */
-const SETTLED = 1000;
 /** Milliseconds that this waits for the findings after something is typed in the form. */
 const AFTER_TYPING = 300;
 
-/** What is typed into one form, in the way of a sheet: an entry reads and writes its text here. */
-class FormSheet extends EventTarget {
-  /** @type {Map<string, Record<string, string>>} by job */
-  #byJob = new Map();
-  #sheet;
-
-  /** @param {Sheet} sheet */
-  constructor(sheet) {
-    super();
-    this.#sheet = sheet;
-    sheet.addEventListener("replaced", () => this.dispatchEvent(new Event("replaced")));
-  }
-
-  get texts() {
-    const job = this.#sheet.content.job;
-    const texts = this.#byJob.get(job) ?? {};
-    this.#byJob.set(job, texts);
-    return texts;
-  }
-
-  /** @param {string} key */
-  text(key) {
-    return this.texts[key] ?? "";
-  }
-
-  /** @param {string} key @param {string} text */
-  type(key, text) {
-    this.texts[key] = text;
-    this.dispatchEvent(new Event("typed"));
-  }
+/** What is typed into one form, by job. @param {Sheet} sheet @param {string} name */
+function textsByJob(sheet, name) {
+  /** @type {Map<string, Texts>} */
+  const byJob = new Map();
+  const texts = new FormTexts(name, {
+    read: () => byJob.get(sheet.content.job) ?? {},
+    write: (now) => byJob.set(sheet.content.job, now),
+  });
+  sheet.addEventListener("replaced", () => {
+    texts.forget();
+    texts.dispatchEvent(new Event("replaced"));
+  });
+  return texts;
 }
 
-/** One calculation, closed until it is needed. */
-class CalculationForm {
-  #ask;
-  #name;
-  #prefix;
-  #sheet;
-  #entries;
-  #answer = new Place(element("div", { class: "ws-tried" }));
-  #said = element("div", { class: "ws-hidden", role: "status", "aria-live": "polite" });
-  /** @type {number | undefined} */
-  #settling;
-
-  /** @param {Sheet} sheet @param {Calculation} calculation @param {Ask} ask */
-  constructor(sheet, { name, title, say, groups }, ask) {
-    this.#ask = ask;
-    this.#name = name;
-    // The keys of two forms can be alike; a page's names cannot.
-    this.#prefix = `calculation/${name}/`;
-    this.#sheet = new FormSheet(sheet);
-    this.#entries = new Entries(this.#sheet);
-    this.box = element("details", { class: "ws-calculation", id: `calculation-${name}` },
-      element("summary", {}, title),
-      element("p", { class: "ws-quiet" }, say),
-      ...groups.map((group) => drawGroup(this.#entries,
-        { ...group, fields: group.fields.map((face) => ({ ...face, key: `${this.#prefix}${face.key}` })) })),
-      this.#answer.box, this.#said);
-    this.#sheet.addEventListener("typed", () => this.refresh());
-    this.#sheet.addEventListener("replaced", () => this.refresh());
-    this.box.addEventListener("toggle", () => this.refresh());
-  }
-
-  async refresh() {
-    if (!this.box.open) return;
-    const prefix = this.#prefix;
-    const typed = Object.fromEntries(Object.entries(this.#sheet.texts).map(([key, text]) => [key.slice(prefix.length), text]));
-    const answer = await this.#ask(this.#name, typed).catch(/** @returns {Answer} */ (trouble) =>
-      ({ fields: {}, missing: [], said: "", html: element("p", {}, trouble.message).outerHTML }));
-    if (!answer) return;
-    this.#entries.answer(Object.fromEntries(Object.entries(answer.fields).map(([key, reply]) => [`${prefix}${key}`, reply])));
-    const groupOf = (/** @type {string} */ key) => this.#entries.at(`${prefix}${key}`)?.control.closest("details");
-    // What the job does not give is asked for in sight, once all else is there: that may bring it.
-    const wanted = answer.missing.some((key) => groupOf(key) === this.box) ? [] : answer.missing;
-    for (const key of [...wanted, ...Object.keys(answer.fields).filter((each) => answer.fields[each].error)]) {
-      const group = groupOf(key);
-      if (group) group.open = true;
-    }
-    this.#answer.put(answer.html);
-    clearTimeout(this.#settling);
-    this.#settling = setTimeout(() => {
-      if (this.#said.textContent !== answer.said) this.#said.textContent = answer.said;
-    }, SETTLED);
-  }
+/** One calculation, closed until it is needed. @param {Sheet} sheet @param {Calculation} calculation @param {Ask} ask */
+function foldedForm(sheet, calculation, ask) {
+  const { name, title, say } = calculation;
+  const form = new CalculationForm(textsByJob(sheet, name), calculation, ask, () => box.open);
+  const box = element("details", { class: "ws-calculation", id: `calculation-${name}` },
+    element("summary", {}, title), element("p", { class: "ws-quiet" }, say), ...form.parts);
+  box.addEventListener("toggle", () => form.refresh());
+  return { box, form };
 }
 
 /** The calculations that a step of the job offers, one below the other. */
@@ -114,7 +47,7 @@ export class Calculations {
 
   /** @param {Sheet} sheet @param {string} step @param {string} title @param {Ask} ask */
   constructor(sheet, step, title, ask) {
-    this.#forms = calculations.filter((each) => each.step === step).map((each) => new CalculationForm(sheet, each, ask));
+    this.#forms = calculations.filter((each) => each.step === step).map((each) => foldedForm(sheet, each, ask));
     const id = `calculations-${step}`;
     this.box = element("section", { class: "ws-section ws-calculations", "aria-labelledby": id },
       element("h3", { id }, title),
@@ -126,7 +59,7 @@ export class Calculations {
   refresh() {
     clearTimeout(this.#waiting);
     this.#waiting = setTimeout(() => {
-      for (const form of this.#forms) form.refresh();
+      for (const { form } of this.#forms) form.refresh();
     }, AFTER_TYPING);
   }
 }

@@ -5,24 +5,43 @@ from pathlib import Path
 
 import pytest
 
+from calc.compute.registry import CALCULATIONS
+
 from . import built
 from .chromium import ChromiumTab
 from .conftest import ONE
 from .tab import Tab
 from .weight import files_loaded, script_and_style_bytes
 
-# The pages that calculate, by name; all others load no Python.
-CALCULATING = {"worksheet"}
-# What only those load: Python itself, and the script that starts it.
-PYTHON_FILES = ("generated/app/python-payload.js", "generated/app/worksheet.js")
+# The scripts of the pages that calculate, by what their front matter says of Python; all other pages load none.
+SCRIPTS = {"true": "generated/app/worksheet.js", "calculator": "generated/app/calculator.js"}
+# What only those load: Python itself, and the scripts that start it.
+PYTHON_FILES = ("generated/app/python-payload.js", *SCRIPTS.values())
 CONTENT_LIMIT_KB = 300
 WIDTHS = (390, 1280)
 
 
 def content_pages(site: Path) -> list[str]:
     """The pages that do not calculate."""
-    calculating = {built.page(site, name) for name in CALCULATING}
-    return [path for path in built.pages(site) if path not in calculating]
+    return [path for path in built.pages(site) if path not in built.calculating(site)]
+
+
+def test_a_page_that_calculates_has_its_own_script_and_no_other(site: Path) -> None:
+    pages = built.calculating(site)
+    assert set(pages.values()) == set(SCRIPTS)
+    for path, said in pages.items():
+        scripts = [Path(target).name for target in built.links(site / path).targets if target.endswith(".js")]
+        assert {Path(each).name for each in SCRIPTS.values()} & set(scripts) == {Path(SCRIPTS[said]).name}
+
+
+def test_every_place_for_a_calculation_names_one(site: Path) -> None:
+    """On a page that loads the forms, and once on that page."""
+    forms = [path for path, said in built.calculating(site).items() if said == "calculator"]
+    for path in built.pages(site):
+        names = re.findall(r'data-calculation="?([^" >]*)', (site / path).read_text("utf-8"))
+        assert set(names) <= set(CALCULATIONS), path
+        assert len(names) == len(set(names)), path
+        assert bool(names) == (path in forms), path
 
 
 def test_every_page_opens_without_complaint(tab: Tab, site: Path) -> None:
