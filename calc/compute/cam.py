@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, beyond, empty, no_answer, no_data, warning
 from calc.compute.limits import problem
+from calc.findings import Findings
+from calc.job import steps
 from calc.job.describe import NUMBER, Field, number, numbers, record, table
-from calc.job.model import Node
+from calc.job.model import Job, Node
 from calc.job.problems import Problem
 from calc.job.words import late_words, short, signed
 from calc.pump.survey import FARTHEST_DEG, BeyondError, LevelError, Survey, leaves_table, rising, survey
@@ -135,9 +138,20 @@ def _cam_lines(given: CamInput, found: Survey) -> Iterator[Line]:
     )
 
 
+def _from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The lift table of the settings is the reference."""
+    rows = job.engine.cam_lift_table
+    return {} if rows is None else {"reference": [list(row) for row in rows]}
+
+
 CAM_SURVEY = Calculation(
     name="cam_survey",
+    title="Cam survey",
     what="a measured cam against its reference: phase and wear",
+    say=(
+        "Type plunger lift over angle as you measured it, a row each, turned ahead. The reference is the lift table of "
+        "the settings."
+    ),
     given=CamInput,
     result=CamResult,
     compute=_cam,
@@ -183,4 +197,7 @@ CAM_SURVEY = Calculation(
         ],
     },
     source=LEAST_SQUARES,
+    page="calculate/cam.html#cam_survey",
+    step=steps.INSPECTION,
+    from_job=_from_job,
 )

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, no_data, note, warning
 from calc.compute.limits import missing
+from calc.findings import Findings
+from calc.job import steps
 from calc.job.describe import NUMBER, Field, number, record, table
-from calc.job.model import Node
+from calc.job.model import Job, Node
 from calc.job.problems import Problem
 from calc.job.words import short
 from calc.measure.circle import arc, midpoint, wrapped
@@ -45,7 +48,13 @@ class TdcInput(Node):
     common_part_deg: float | None = number(
         "common part of the findings", unit="°", low=-180, high=180, help="It is split into pointer and camshaft drive."
     )
-    u_common_part_deg: float | None = number("its standard uncertainty", unit="°", low=0, high=10)
+    u_common_part_deg: float | None = number(
+        "its standard uncertainty",
+        unit="°",
+        low=0,
+        high=10,
+        help="From the job it comes without the pointer's own doubt: this check takes the place of that.",
+    )
 
 
 @record
@@ -164,9 +173,29 @@ def _share(pointer: float, u_pointer: float, camshaft: float, u_camshaft: float)
     return note("common_part_deg", said)
 
 
+def _from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The common part of the latest stage, once the reading at the mark is there to split it.
+
+    Its doubt contains that of the pointer, as far as it was known before this check. What the check finds replaces it.
+    """
+    common = findings.common_part_deg.as_left or findings.common_part_deg.as_found
+    if common is None or typed.get("mark_deg") is None:
+        return {}
+    pointer = job.instruments.pointer_u_deg
+    return {
+        "common_part_deg": round(common.value, 5),
+        "u_common_part_deg": round(max(0.0, common.u**2 - pointer**2) ** 0.5, 5),
+    }
+
+
 TDC = Calculation(
     name="tdc",
+    title="Top dead centre by equal heights",
     what="top dead centre by equal piston heights, and the error of the pointer",
+    say=(
+        "Read the scale at equal piston heights before and after TDC, several pairs. With the reading at the TDC mark, "
+        "the common part of the findings is split into pointer and camshaft drive."
+    ),
     given=TdcInput,
     result=TdcResult,
     compute=_tdc,
@@ -178,4 +207,7 @@ TDC = Calculation(
         "u_common_part_deg": 0.06,
     },
     source=GEOMETRY,
+    page="calculate/dead-centre.html",
+    step=steps.FINDINGS,
+    from_job=_from_job,
 )

@@ -139,7 +139,12 @@ def _doubt_lines(line: Fit, given: TrendInput, distance: float | None) -> Iterat
 
 TREND = Calculation(
     name="trend",
+    title="Trend of a deviation",
     what="drift of a deviation over running hours, and the time to its limit",
+    say=(
+        "Type the deviations of past checks and their running hours. It says whether a drift can be proven, and when it "
+        "reaches the limit."
+    ),
     given=TrendInput,
     result=TrendResult,
     compute=_trend,
@@ -151,4 +156,5 @@ TREND = Calculation(
         "limit": 0.4,
     },
     source=f"{REGRESSION}; {INTERVAL}",
+    page="calculate/next-check.html#trend",
 )

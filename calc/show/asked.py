@@ -14,7 +14,9 @@ from calc.show.markup import Markup, element
 
 
 def describe(calculation: Calculation) -> dict[str, Any]:
-    """A calculation as the page draws it: name, title, what to do, its step, and its fields, the settings apart."""
+    """A calculation as the page draws it: name, title, what to do, where it is explained, its step, and its fields, the
+    settings apart.
+    """
     described = fields_of(calculation.given)
     groups = (
         ("", [field for field in described if field.serves != SETTINGS]),
@@ -24,6 +26,7 @@ def describe(calculation: Calculation) -> dict[str, Any]:
         "name": calculation.name,
         "title": calculation.title or f"{calculation.what[:1].upper()}{calculation.what[1:]}",
         "say": calculation.say,
+        "page": calculation.page,
         "step": calculation.step,
         "groups": [
             {"title": title, "optional": bool(title), "fields": [face(field, field.name) for field in fields]}

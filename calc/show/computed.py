@@ -189,15 +189,18 @@ def _grid_lines(grid: Grid) -> Iterator[str]:
 # ---------------------------------------------------------------- page
 
 
-def page_part(computed: Computed) -> Markup:
-    """An answer as a part of a page: what it says, values, picture, tables, working. Every text is escaped."""
+def page_part(computed: Computed, unfolded: bool = False) -> Markup:
+    """An answer as a part of a page: what it says, values, picture, tables, working. Every text is escaped.
+
+    unfolded: the working lies open.
+    """
     assert computed.answer is not None
     return joined(
         [_said(each) for each in computed.answer.notices],
-        _values(computed),
+        facts(rows(computed)),
         picture_of(computed),
-        [_grid_table(grid) for grid in grids(computed)],
-        _working(computed.answer),
+        [grid_table(grid) for grid in grids(computed)],
+        _working(computed.answer, unfolded),
     )
 
 
@@ -208,15 +211,16 @@ def _said(notice: Notice) -> Markup:
     return element("p", {"class": look}, _headed(notice.code), notice.text)
 
 
-def _values(computed: Computed) -> Markup | None:
-    found = rows(computed)
+def facts(found: list[Row]) -> Markup | None:
+    """Single values, one below the other; None where there are none."""
     if not found:
         return None
     pairs = [element("div", None, element("dt", None, row.label), element("dd", None, row.value)) for row in found]
     return element("dl", {"class": "sm-facts"}, pairs)
 
 
-def _grid_table(grid: Grid) -> Markup:
+def grid_table(grid: Grid) -> Markup:
+    """A list as a table."""
     heads = [f"{head}, {unit}" if unit else head for head, unit in zip(grid.heads, grid.units, strict=True)]
     return element(
         "table",
@@ -227,8 +231,9 @@ def _grid_table(grid: Grid) -> Markup:
     )
 
 
-def _working(answer: Answer) -> Markup | None:
+def _working(answer: Answer, unfolded: bool) -> Markup | None:
     if not answer.working:
         return None
     summary = element("summary", None, "Show the working")
-    return element("details", {"class": "ws-working"}, summary, working_table(answer.working, "Working"))
+    opened = "" if unfolded else None
+    return element("details", {"class": "ws-working", "open": opened}, summary, working_table(answer.working, "Working"))

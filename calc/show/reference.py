@@ -21,6 +21,7 @@ from calc.judge.assess import assess
 from calc.judge.settings import settings_of
 from calc.show import charts
 from calc.show.asked import describe
+from calc.show.examples import examples
 from calc.show.working import blocks
 from calc.version import PROGRAM
 from calc.work.report import Report
@@ -35,6 +36,7 @@ def pages() -> dict[str, str]:
         "findings-file.md": findings_file_page(),
         "commands.md": commands_page(),
         "calculations.md": calculations_page(),
+        **examples(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
         PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),

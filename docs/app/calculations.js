@@ -65,7 +65,7 @@ class CalculationForm {
   #settling;
 
   /** @param {Sheet} sheet @param {Calculation} calculation @param {Ask} ask */
-  constructor(sheet, { name, title, say, groups }, ask) {
+  constructor(sheet, { name, title, say, page, groups }, ask) {
     this.#ask = ask;
     this.#name = name;
     // The keys of two forms can be alike; a page's names cannot.
@@ -74,7 +74,7 @@ class CalculationForm {
     this.#entries = new Entries(this.#sheet);
     this.box = element("details", { class: "ws-calculation", id: `calculation-${name}` },
       element("summary", {}, title),
-      element("p", { class: "ws-quiet" }, say),
+      element("p", { class: "ws-quiet" }, say, " ", element("a", { href: page }, `Explained: ${title}`)),
       ...groups.map((group) => drawGroup(this.#entries,
         { ...group, fields: group.fields.map((face) => ({ ...face, key: `${this.#prefix}${face.key}` })) })),
       this.#answer.box, this.#said);
@@ -84,7 +84,8 @@ class CalculationForm {
   }
 
   async refresh() {
-    if (!this.box.open) return;
+    // What nobody sees is not asked for: it would hold up the findings.
+    if (!this.box.open || !this.box.checkVisibility()) return;
     const prefix = this.#prefix;
     const typed = Object.fromEntries(Object.entries(this.#sheet.texts).map(([key, text]) => [key.slice(prefix.length), text]));
     const answer = await this.#ask(this.#name, typed).catch(/** @returns {Answer} */ (trouble) =>
@@ -106,27 +107,45 @@ class CalculationForm {
   }
 }
 
+/** Whether a step has room for it: one that asks for a list of things is on its page only. @param {Calculation} calculation */
+function fits({ groups }) {
+  return groups.every(({ fields }) => fields.every(({ kind }) => String(kind) !== "records"));
+}
+
 /** The calculations that a step of the job offers, one below the other. */
 export class Calculations {
   #forms;
   /** @type {number | undefined} */
   #waiting;
+  /** Whether the job has changed since the forms were last asked in sight. */
+  #stale = false;
 
   /** @param {Sheet} sheet @param {string} step @param {string} title @param {Ask} ask */
   constructor(sheet, step, title, ask) {
-    this.#forms = calculations.filter((each) => each.step === step).map((each) => new CalculationForm(sheet, each, ask));
+    const offered = calculations.filter((each) => each.step === step);
+    this.#forms = offered.filter(fits).map((each) => new CalculationForm(sheet, each, ask));
+    const elsewhere = offered.filter((each) => !fits(each));
     const id = `calculations-${step}`;
     this.box = element("section", { class: "ws-section ws-calculations", "aria-labelledby": id },
       element("h3", { id }, title),
       element("p", { class: "ws-quiet" }, "What is typed here changes no entry of the job. Empty fields take what the job knows."),
-      ...this.#forms.map(({ box }) => box));
+      ...this.#forms.map(({ box }) => box),
+      ...(elsewhere.length ? [element("p", {}, "On a page of its own: ",
+        ...elsewhere.flatMap(({ page, title: name }, at) => [...(at ? [", "] : []), element("a", { href: page }, name)]), ".")] : []));
+    new IntersectionObserver((seen) => {
+      if (this.#stale && seen.at(-1)?.isIntersecting) this.#refresh();
+    }).observe(this.box);
   }
 
   /** The job has changed, and with it what empty fields take from it. */
   refresh() {
     clearTimeout(this.#waiting);
-    this.#waiting = setTimeout(() => {
-      for (const form of this.#forms) form.refresh();
-    }, AFTER_TYPING);
+    this.#stale = true;
+    this.#waiting = setTimeout(() => this.box.checkVisibility() && this.#refresh(), AFTER_TYPING);
+  }
+
+  #refresh() {
+    this.#stale = false;
+    for (const form of this.#forms) form.refresh();
   }
 }

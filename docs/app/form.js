@@ -23,11 +23,12 @@ import description from "../generated/form.json";
  * @typedef {{value: string, label: string, note?: string, needs?: string, signal?: string}} Named
  * @typedef {{name: string, label: string, kind: "unit" | "listed", values: Named[]}} Axis what names the rows of a table
  * @typedef {{title: string, optional?: boolean, fields: Face[]}} Group
- * @typedef {{name: string, title: string, say: string, step: string, groups: Group[]}} Calculation `step`: where it is offered
+ * @typedef {{name: string, title: string, say: string, page: string, step: string, groups: Group[]}} Calculation `page`: where it is
+ *   explained; `step`: where it is offered
  * @typedef {{key: string, title: string, axes: Axis[], columns: Face[], names: string, settles: string}} Table `names`: the field
  *   that a row of one's own is called by, so the list is open; `settles`: the field that takes a row out of later steps
- * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, turns: boolean, aside: boolean, groups: Group[], tables: Table[],
- *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with
+ * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, turns: boolean, aside: boolean, around: string, groups: Group[], tables: Table[],
+ *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with; `around`: title of the calculations in it
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[], step: string, needs: string}} ReadingEvent `needs`: what the engine must have
  * @typedef {{direction: {key: string, values: string[]}, stages: (Named & {step: string})[], events: ReadingEvent[],
  *   fields: Record<string, Face>}} ReadingsDescription

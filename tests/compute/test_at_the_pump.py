@@ -369,17 +369,6 @@ def test_the_slope_in_use_is_the_tables_or_the_secants() -> None:
     assert table.typed.values["stated_slope"] == pytest.approx(chord, rel=1e-3)
 
 
-OFFERED = [name for name, each in CALCULATIONS.items() if each.step]
-
-
-@pytest.mark.parametrize("name", OFFERED)
-def test_the_worksheet_says_what_to_do_in_each(name: str) -> None:
-    described = describe(CALCULATIONS[name])
-    assert described["title"]
-    assert described["say"].endswith(".")
-    assert described["step"] == "correction"
-
-
 @pytest.mark.parametrize("name", list(CALCULATIONS))
 def test_any_calculation_can_be_drawn_by_name(name: str) -> None:
     """Every field of its input once, in one of at most two groups."""
