@@ -76,7 +76,7 @@ def _dilution(given: DilutionInput) -> Answer:
 
 DILUTION = Calculation(
     name="dilution",
-    title="Flushing by dilution",
+    title="Flushing time",
     what="time until a new fuel has flushed the old one out, such as its sulphur",
     say="Type the stirred volume, the flow through it, and the contents. All contents have the same unit.",
     given=DilutionInput,
@@ -157,7 +157,7 @@ def _too_steep(steepest: float, limit: float, flow: float, where: str) -> Notice
 
 COOLING = Calculation(
     name="cooling",
-    title="Change of temperature",
+    title="Rate of temperature change",
     what="how fast the fuel's temperature changes at a change-over, against a limit",
     say="Type both temperatures and the fastest change that the maker of the pumps allows.",
     given=CoolingInput,
@@ -413,7 +413,7 @@ def _change_over_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]
 
 CHANGE_OVER = Calculation(
     name="change_over",
-    title="Change-over before stopping",
+    title="Change of fuel before stopping",
     what="when to start changing fuel before stopping, with a timetable",
     say="When must you turn the change-over valve, so that the pumps have the new fuel long enough before the engine stops?",
     given=ChangeOverInput,

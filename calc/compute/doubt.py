@@ -134,7 +134,7 @@ def _repeats_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) ->
 
 REPEATS = Calculation(
     name="repeats",
-    title="How many repeats would settle it",
+    title="How many repeats",
     what="how many repeats would make an unclear verdict clear",
     say=(
         "Without an entry it takes the event of this job that is closest to call. Choose a unit and an event to ask for "

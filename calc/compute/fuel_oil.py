@@ -169,7 +169,7 @@ def _viscosity_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) 
 
 VISCOSITY = Calculation(
     name="viscosity",
-    title="Viscosity of a fuel",
+    title="Viscosity and temperature",
     what="viscosity of a fuel at a temperature, and the temperature for a viscosity",
     say=(
         "Type two measured points of the fuel. Then ask for the viscosity at a temperature, or for the temperature of a "
@@ -289,7 +289,7 @@ def _density_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) ->
 
 DENSITY = Calculation(
     name="density",
-    title="Density of a fuel",
+    title="Density and temperature",
     what="density and volume correction at a temperature, or back to 15 °C",
     say="Type the density at 15 °C and the temperatures. Or type what the hydrometer showed, and its temperature.",
     given=DensityInput,
@@ -348,7 +348,7 @@ def _ignition(given: IgnitionInput) -> Answer:
 
 IGNITION = Calculation(
     name="ignition",
-    title="Ignition index of a residual fuel",
+    title="Ignition index",
     what="ignition index (CCAI) of a residual fuel",
     say="Type density and viscosity of the bunker. The higher the index, the later the fuel ignites.",
     given=IgnitionInput,
@@ -415,7 +415,7 @@ def _energy(given: EnergyInput) -> Answer:
 
 ENERGY = Calculation(
     name="energy",
-    title="Specific energy of a fuel",
+    title="Specific energy",
     what="net and gross specific energy of a fuel from its analysis",
     say="Type the analysis of the bunker. Choose the right kind of fuel: the two have different coefficients.",
     given=EnergyInput,

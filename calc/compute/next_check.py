@@ -125,7 +125,7 @@ def _from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping
 
 DUE = Calculation(
     name="due",
-    title="When the next check is due",
+    title="The next check",
     what="when the next check is due, and the port call that it fits",
     say="Type what makes a check due. The earliest counts. With port calls, it names the one that fits.",
     given=DueInput,

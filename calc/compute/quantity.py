@@ -94,7 +94,7 @@ def _injection_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) 
 
 INJECTION = Calculation(
     name="injection",
-    title="Fuel of one stroke, from consumption",
+    title="Fuel of one stroke",
     what="fuel of one stroke and its time, from the engine's consumption",
     say="Type power and consumption at one load. Compare the result with the quantity that the findings tell.",
     given=InjectionInput,
@@ -279,7 +279,7 @@ def _index_lines(unit: int, line: IndexLine) -> Iterator[Line]:
 
 FUEL_INDEX = Calculation(
     name="fuel_index",
-    title="Index of zero delivery and balance",
+    title="Index of zero delivery",
     what="index of zero delivery of each unit, and the balance at low load",
     say="Read the end of delivery of each unit at two or more fuel indices. A low index shows the balance at low load.",
     given=IndexInput,

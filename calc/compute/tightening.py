@@ -293,7 +293,7 @@ def _order(bolts: list[int], most: int = 24) -> str:
 
 BOLT_ORDER = Calculation(
     name="bolt_order",
-    title="Order of the bolts",
+    title="Order of tightening",
     what="crosswise order of tightening, in stages, with a closing round",
     say="Type the number of bolts and the maker's stages. The bolts are numbered round the circle.",
     given=BoltInput,

@@ -190,7 +190,7 @@ def _from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping
 
 TDC = Calculation(
     name="tdc",
-    title="Top dead centre by equal heights",
+    title="Top dead centre",
     what="top dead centre by equal piston heights, and the error of the pointer",
     say=(
         "Read the scale at equal piston heights before and after TDC, several pairs. With the reading at the TDC mark, "

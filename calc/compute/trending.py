@@ -139,7 +139,7 @@ def _doubt_lines(line: Fit, given: TrendInput, distance: float | None) -> Iterat
 
 TREND = Calculation(
     name="trend",
-    title="Trend of a deviation",
+    title="Drift and its limit",
     what="drift of a deviation over running hours, and the time to its limit",
     say=(
         "Type the deviations of past checks and their running hours. It says whether a drift can be proven, and when it "
