@@ -12,7 +12,7 @@ from calc.job import steps
 from calc.job.describe import NUMBER, Field, number, record, table
 from calc.job.model import Job, Node
 from calc.job.problems import Problem
-from calc.job.words import short
+from calc.job.words import plain, short
 from calc.measure.circle import arc, midpoint, wrapped
 from calc.measure.gum import root_sum_square
 from calc.pump.dead_centre import find_dead_centre
@@ -61,12 +61,14 @@ class TdcInput(Node):
 class TdcResult:
     """Where the scale stands at TDC."""
 
-    tdc_deg: float = number("scale reading at TDC", unit="°", required=True, source=GEOMETRY)
-    u_deg: float | None = number("its standard uncertainty", unit="°", source=GUM)
-    spread_deg: float = number("largest minus smallest midpoint", unit="°", required=True)
-    pointer_deg: float | None = number("error of the flywheel pointer: what it shows too much", unit="°", omit=True)
-    camshaft_deg: float | None = number("rest of the common part: camshaft drive, positive late", unit="°", omit=True)
-    u_camshaft_deg: float | None = number("standard uncertainty of that rest", unit="°", omit=True, source=GUM)
+    tdc_deg: float = number("scale reading at TDC", unit="°", decimals=3, required=True, source=GEOMETRY)
+    u_deg: float | None = number("its standard uncertainty", unit="°", decimals=3, source=GUM)
+    spread_deg: float = number("largest minus smallest midpoint", unit="°", decimals=3, required=True)
+    pointer_deg: float | None = number("error of the flywheel pointer: what it shows too much", unit="°", decimals=3, omit=True)
+    camshaft_deg: float | None = number(
+        "rest of the common part: camshaft drive, positive late", unit="°", decimals=3, omit=True
+    )
+    u_camshaft_deg: float | None = number("standard uncertainty of that rest", unit="°", decimals=3, omit=True, source=GUM)
 
 
 def _tdc_rules(known: Known) -> Iterator[Problem]:
@@ -161,13 +163,13 @@ def _share(pointer: float, u_pointer: float, camshaft: float, u_camshaft: float)
         (
             True,
             False,
-        ): f"The pointer explains the common part: it shows {short(pointer)}° too much. Set the pointer, not the cam.",
+        ): f"The pointer explains the common part: it shows {plain(pointer, 2)}° too much. Set the pointer, not the cam.",
         (
             False,
             True,
         ): "The pointer is right. The common part is the camshaft drive: the maker's procedure and class come next.",
-        (True, True): f"Both: the pointer shows {short(pointer)}° too much, and the camshaft drive stands "
-        f"{short(abs(camshaft))}° {'late' if camshaft > 0 else 'early'}. Set the pointer first, then judge again.",
+        (True, True): f"Both: the pointer shows {plain(pointer, 2)}° too much, and the camshaft drive stands "
+        f"{plain(abs(camshaft), 2)}° {'late' if camshaft > 0 else 'early'}. Set the pointer first, then judge again.",
         (False, False): "Neither pointer nor camshaft drive stands out beyond three times its uncertainty. Read more pairs.",
     }[shows, turned]
     return note("common_part_deg", said)

@@ -209,3 +209,7 @@ def test_the_cautions_stand_before_the_first_step(page: str) -> None:
     works_on_the_engine = page in ("dead-centre.md", "cam.md", "push-rod.md", "quantity.md")
     assert ("{!parts/caution-before.md!}" in before and "{!parts/caution-while.md!}" in before) == works_on_the_engine
     assert "caution" in before.lower() or "danger" in before.lower() or page in ("next-check.md", "doubt.md")
+    # And those that belong to one part before the steps of that part.
+    for part in re.split(r"^#+ ", text, flags=re.MULTILINE):
+        steps = re.search(r"^1\. ", part, re.MULTILINE)
+        assert not steps or not re.search(r"^(!!!|{!parts/)", part[steps.start() :], re.MULTILINE), part[:200]
