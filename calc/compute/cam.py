@@ -107,8 +107,8 @@ def _cam_notices(given: CamInput, found: Survey) -> Iterator[Notice]:
     if robust is not None and u is not None and abs(robust - found.phase_deg) > max(DIFFER_DEG, 3.0 * u):
         yield warning(
             "measured",
-            f"Wear pulls the phase: {plain(found.phase_deg, 2)}° from all rows, {plain(robust, 2)}° without the rows that stand "
-            "out. Trust the second, and look at the cam where the difference is largest.",
+            f"Wear pulls the phase: {plain(found.phase_deg, 2)}° from all rows, {plain(robust, 2)}° without the rows that "
+            "stand out. Trust the second, and look at the cam where the difference is largest.",
         )
 
 

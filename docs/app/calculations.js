@@ -117,7 +117,7 @@ export class Calculations {
   #forms;
   /** @type {number | undefined} */
   #waiting;
-  /** Whether the job has changed since the forms were last asked in sight. */
+  /** Whether the job has changed since the forms were asked last; in a step that is not open they wait. */
   #stale = false;
 
   /** @param {Sheet} sheet @param {string} step @param {string} title @param {Ask} ask */
@@ -132,8 +132,9 @@ export class Calculations {
       ...this.#forms.map(({ box }) => box),
       ...(elsewhere.length ? [element("p", {}, "On a page of its own: ",
         ...elsewhere.flatMap(({ page, title: name }, at) => [...(at ? [", "] : []), element("a", { href: page }, name)]), ".")] : []));
-    new IntersectionObserver((seen) => {
-      if (this.#stale && seen.at(-1)?.isIntersecting) this.#refresh();
+    // It gets its size when its step is opened.
+    new ResizeObserver(() => {
+      if (this.#stale && this.box.checkVisibility()) this.#refresh();
     }).observe(this.box);
   }
 
