@@ -3,7 +3,8 @@
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer that the page has, so
 that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
 left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv`
-(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the job).
+(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the
+job), `compute_input` (its input as a file).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -222,13 +223,25 @@ def _what_if(asked: dict[str, Any]) -> dict[str, Any]:
 
 
 def _compute(asked: dict[str, Any]) -> dict[str, Any]:
-    """A calculation: `name`, and what is `typed` into its fields by their names; empty ones are taken from the job."""
+    """A calculation: `name`, and what is `typed` into its fields by key; empty ones are taken from the job, if there is one."""
     from calc.compute.ask import ask
     from calc.compute.registry import CALCULATIONS
     from calc.show.asked import told
 
+    calculation = CALCULATIONS[asked["name"]]
+    if "texts" not in asked:
+        return told(ask(calculation, asked["typed"]))
     so_far = _begun(asked)
-    return told(ask(CALCULATIONS[asked["name"]], asked["typed"], so_far.job, so_far.found))
+    return told(ask(calculation, asked["typed"], so_far.job, so_far.found))
+
+
+def _compute_input(asked: dict[str, Any]) -> dict[str, Any]:
+    """What is typed into a calculation as the input that the command line takes: its text, and a name for it."""
+    from calc.compute.ask import ask
+    from calc.compute.registry import CALCULATIONS
+    from calc.show.asked import saved
+
+    return saved(ask(CALCULATIONS[asked["name"]], asked["typed"]))
 
 
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
@@ -244,4 +257,5 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "csv": _csv,
     "what_if": _what_if,
     "compute": _compute,
+    "compute_input": _compute_input,
 }

@@ -153,13 +153,14 @@ FromJob = Callable[[Job, Findings, Mapping[str, Any]], Mapping[str, Any]]
 class Calculation:
     """One calculation: everything that the command line, the reference page and a form need to know of it.
 
-    what: one line, for a list. given, result: the records of its input and output; compute: the input to an answer; example:
-    an invented input; source: where the method comes from; rules: problems between fields of the input.
-    For a form: title, and say, what to do in a sentence or two; page: where the site explains it; step: the step of the job
-    in which the worksheet offers it; from_job: what the job knows of the input.
+    title: a few words; what: one line, for a list. given, result: the records of its input and output; compute: the input to
+    an answer; example: an invented input; source: where the method comes from; rules: problems between fields of the input.
+    For a form: say, what to do in a sentence or two; page: where the site explains it; step: the step of the job in which the
+    worksheet offers it; from_job: what the job knows of the input; beside_job: the inputs that only say what to take from it.
     """
 
     name: str
+    title: str
     what: str
     given: type
     result: type
@@ -167,11 +168,11 @@ class Calculation:
     example: Mapping[str, Any]
     source: str
     rules: Callable[[Known], Iterable[Problem]] = no_rules
-    title: str = ""
     say: str = ""
     page: str = ""
     step: str = ""
     from_job: FromJob | None = None
+    beside_job: tuple[str, ...] = ()
 
     def problems(self, tree: dict[str, Any]) -> Iterable[Problem]:
         """The problems between fields of an input, for `calc.job.read.examine`."""

@@ -148,6 +148,7 @@ REPEATS = Calculation(
     page="calculate/doubt.html#repeats",
     step=steps.FINDINGS,
     from_job=_repeats_from_job,
+    beside_job=("unit", "event"),
 )
 
 # ---------------------------------------------------------------- budget
@@ -167,7 +168,7 @@ class BudgetInput(Node):
 
     deviation: float = number("deviation", **DEVIATION)
     tolerance: float = positive("tolerance on both sides of 0", 30, required=True)
-    parts: tuple[BudgetPart, ...] = records_of(BudgetPart, "sources of doubt", most=50, required=True)
+    parts: tuple[BudgetPart, ...] = records_of(BudgetPart, "sources of doubt", one="source", most=50, required=True)
     s: float = number("scatter of a single reading", **U, required=True)
     readings: int = whole("readings that were taken", low=1, high=1000, required=True)
 

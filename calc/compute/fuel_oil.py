@@ -60,7 +60,13 @@ class ViscosityInput(Node):
     )
     at_c: tuple[float, ...] | None = temperatures("temperatures to tell the viscosity at")
     for_mm2_s: tuple[float, ...] | None = numbers(
-        "viscosities to tell the temperature for", unit="mm²/s", low=0, low_open=True, high=LARGEST, most=MOST_VALUES
+        "viscosities to tell the temperature for",
+        unit="mm²/s",
+        low=0,
+        low_open=True,
+        high=LARGEST,
+        most=MOST_VALUES,
+        apart=True,
     )
 
 
@@ -70,8 +76,8 @@ class ViscosityResult:
 
     a: float = number("A of lg lg Z = A − B lg T", required=True, source=D341)
     b: float = number("B", required=True, source=D341)
-    viscosity_mm2_s: tuple[float | None, ...] = numbers("viscosity at each temperature", unit="mm²/s", required=True)
-    temperature_c: tuple[float | None, ...] = numbers("temperature for each viscosity", unit="°C", required=True)
+    viscosity_mm2_s: tuple[float | None, ...] = numbers("viscosity at each temperature", unit="mm²/s", gaps=True, required=True)
+    temperature_c: tuple[float | None, ...] = numbers("temperature for each viscosity", unit="°C", gaps=True, required=True)
 
 
 def hotter_is_thinner(known: Known, key: str) -> Iterator[Problem]:
@@ -222,11 +228,13 @@ def _density_rules(known: Known) -> Iterator[Problem]:
         yield problem(
             where,
             known.tree[where],
-            f"{labels[where]}: found together with {' or '.join(forward)}. Ask one thing: density_15_kg_m3 with at_c, or "
-            "observed_kg_m3 with observed_c.",
+            f"{labels[where]}: found together with the density at 15 °C or the temperatures to tell it at. Ask one thing: that "
+            "density with those temperatures, or a density observed with its own.",
         )
     elif not has_forward and not has_back:
-        yield missing("density_15_kg_m3", "Density at 15 °C: missing. Enter it with at_c, or a density observed with its °C.")
+        yield missing(
+            "density_15_kg_m3", "Density at 15 °C: missing. Enter it with temperatures, or a density observed with its own."
+        )
     else:
         for key in forward if has_forward else back:
             if not known.has(key):
@@ -462,7 +470,7 @@ class BlendPart(Node):
 class BlendInput(Node):
     """The fuels that are mixed."""
 
-    parts: tuple[BlendPart, ...] = records_of(BlendPart, "fuels of the mixture", most=100, required=True)
+    parts: tuple[BlendPart, ...] = records_of(BlendPart, "fuels of the mixture", one="fuel", most=100, required=True)
 
 
 @record

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from calc.job.describe import NUMBER, Field, number, numbers
-from calc.job.problems import Problem, shown
+from calc.job.problems import NOTHING, Problem, shown
 
 COLDEST_C, HOTTEST_C = -50.0, 400.0
 LIGHTEST_KG_M3, HEAVIEST_KG_M3 = 600.0, 1100.0
@@ -31,7 +31,7 @@ def temperature(label: str, **details: Any) -> Any:
 
 def temperatures(label: str, **details: Any) -> Any:
     """Several temperatures."""
-    return numbers(label, **{"unit": "°C", "low": COLDEST_C, "high": HOTTEST_C, "most": MOST_VALUES, **details})
+    return numbers(label, **{"unit": "°C", "low": COLDEST_C, "high": HOTTEST_C, "most": MOST_VALUES, "apart": True, **details})
 
 
 def density(label: str, **details: Any) -> Any:
@@ -64,4 +64,4 @@ def missing(where: str, words: str) -> Problem:
     >>> missing("at_c", "Temperatures: missing.").found
     'nothing'
     """
-    return Problem(where, "nothing", words)
+    return Problem(where, NOTHING, words)

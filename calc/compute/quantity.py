@@ -143,9 +143,14 @@ class IndexUnitInput(Node):
 class IndexInput(Node):
     """Several units, and the indices to look at."""
 
-    units: tuple[IndexUnitInput, ...] = records_of(IndexUnitInput, "units", most=24, required=True)
+    units: tuple[IndexUnitInput, ...] = records_of(IndexUnitInput, "units", one="row", most=24, required=True)
     at_index: tuple[float, ...] | None = numbers(
-        "fuel indices to compare the units at", low=0, high=1000, most=50, help="A low one shows the balance at low load."
+        "fuel indices to compare the units at",
+        low=0,
+        high=1000,
+        most=50,
+        apart=True,
+        help="A low one shows the balance at low load.",
     )
 
 

@@ -18,32 +18,15 @@ from calc.compute import (
 )
 from calc.compute.answer import Calculation
 
-CALCULATIONS: dict[str, Calculation] = {
-    each.name: each
-    for each in (
-        fuel_oil.VISCOSITY,
-        fuel_oil.DENSITY,
-        fuel_oil.IGNITION,
-        fuel_oil.ENERGY,
-        fuel_oil.BLEND,
-        changing_fuel.DILUTION,
-        changing_fuel.COOLING,
-        changing_fuel.CHANGE_OVER,
-        top_dead_centre.TDC,
-        cam.CAM_SURVEY,
-        quantity.FUEL_INDEX,
-        quantity.INJECTION,
-        trending.TREND,
-        next_check.DUE,
-        tightening.TORQUE,
-        tightening.ELONGATION,
-        tightening.BOLT_ORDER,
-        tightening.CONVERT,
-        doubt.REPEATS,
-        doubt.BUDGET,
-        trial.TRIAL,
-        two_points.VALVE_RATIO,
-        two_points.CAM_SLOPE,
-        thread.THREAD,
-    )
+GROUPS: dict[str, tuple[Calculation, ...]] = {
+    "Fuel": (fuel_oil.VISCOSITY, fuel_oil.DENSITY, fuel_oil.IGNITION, fuel_oil.ENERGY, fuel_oil.BLEND),
+    "Changing fuel": (changing_fuel.DILUTION, changing_fuel.COOLING, changing_fuel.CHANGE_OVER),
+    "Cam and pump": (top_dead_centre.TDC, cam.CAM_SURVEY, quantity.FUEL_INDEX, quantity.INJECTION),
+    "Over time": (trending.TREND, next_check.DUE),
+    "Tightening and units": (tightening.TORQUE, tightening.ELONGATION, tightening.BOLT_ORDER, tightening.CONVERT),
+    "Doubt": (doubt.REPEATS, doubt.BUDGET),
+    "Trial and measuring": (trial.TRIAL, two_points.VALVE_RATIO, two_points.CAM_SLOPE, thread.THREAD),
 }
+"""The calculations around the job, each described once: what goes in, what comes out, its rules, its working. By topic."""
+
+CALCULATIONS: dict[str, Calculation] = {each.name: each for group in GROUPS.values() for each in group}

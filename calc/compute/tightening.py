@@ -176,7 +176,7 @@ class ElongationInput(Node):
         required=True,
         help="The free thread, and half of that in the nut.",
     )
-    shanks: tuple[ShankInput, ...] | None = records_of(ShankInput, "lengths of plain shank", most=50)
+    shanks: tuple[ShankInput, ...] | None = records_of(ShankInput, "lengths of plain shank", one="length", most=50)
 
 
 @record
@@ -247,7 +247,7 @@ class BoltInput(Node):
 
     bolts: int = whole("bolts, numbered round the circle", low=1, high=400, required=True)
     stages: tuple[float, ...] = numbers(
-        "stages, in percent of the final torque", unit="%", low=0, high=100, most=20, required=True, find=PAPERS
+        "stages, in percent of the final torque", unit="%", low=0, high=100, most=20, apart=True, required=True, find=PAPERS
     )
     torque_nm: float | None = positive("final torque", LARGEST, unit="N·m", find=PAPERS)
 
@@ -257,7 +257,9 @@ class BoltResult:
     """Every pass in order."""
 
     torque_nm: tuple[float, ...] | None = numbers("torque of each pass", unit="N·m", omit=True)
-    passes: tuple[tuple[int, ...], ...] = wholes("pass", required=True, help="Bolt numbers in order.", source=CROSSWISE)
+    passes: tuple[tuple[int, ...], ...] = wholes(
+        "pass", nested=True, required=True, help="Bolt numbers in order.", source=CROSSWISE
+    )
 
 
 def _bolts(given: BoltInput) -> Answer:
@@ -308,6 +310,8 @@ BOLT_ORDER = Calculation(
 # ---------------------------------------------------------------- units
 
 EXACT = "exact by definition; NIST SP 811"
+_WRITTEN = {"kgf/cm2": "kgf/cm²", "mm2/s": "mm²/s", "C": "°C", "F": "°F"}
+CHOICES = {unit: f"{_WRITTEN.get(unit, unit.replace('.', '·'))} ({kind})" for unit, kind in units.KIND_OF.items()}
 
 
 @record
@@ -315,15 +319,15 @@ class ConvertInput(Node):
     """A value and two units of one kind."""
 
     value: float = number("value", low=-LARGEST, high=LARGEST, required=True)
-    from_: str = choice("unit of the value", {unit: unit for unit in units.KIND_OF}, required=True)
-    to: str = choice("unit wanted", {unit: unit for unit in units.KIND_OF}, required=True)
+    from_: str = choice("unit of the value", CHOICES, required=True)
+    to: str = choice("unit wanted", CHOICES, required=True, help="Of the same kind.")
 
 
 @record
 class ConvertResult:
     """The value in the unit wanted."""
 
-    value: float = number("value in the unit wanted", required=True, source=EXACT)
+    value: float = number("value in the unit wanted", unit_from="to", required=True, source=EXACT)
 
 
 def _convert_rules(known: Known) -> Iterator[Problem]:

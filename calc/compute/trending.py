@@ -26,9 +26,15 @@ HOURS = {"unit": "h", "low": 0, "high": LATEST_H}
 class TrendInput(Node):
     """Values at running hours, and what is asked."""
 
-    hours: tuple[float, ...] = numbers("running hours of each value", **HOURS, most=MOST_VALUES, required=True)
+    hours: tuple[float, ...] = numbers("running hours of each value", **HOURS, most=MOST_VALUES, apart=True, required=True)
     values: tuple[float, ...] = numbers(
-        "values, such as deviations in degrees", low=-LARGEST, high=LARGEST, most=MOST_VALUES, required=True
+        "values, such as deviations in degrees",
+        low=-LARGEST,
+        high=LARGEST,
+        most=MOST_VALUES,
+        apart=True,
+        required=True,
+        help="One for each of the hours, in their order.",
     )
     at_hours: float = number("running hours to look at", **HOURS, required=True)
     limit: float = positive(

@@ -504,4 +504,5 @@ TRIAL = Calculation(
     page="calculate/push-rod.html#trial",
     step=steps.CORRECTION,
     from_job=_from_job,
+    beside_job=("unit",),
 )

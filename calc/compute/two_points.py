@@ -326,4 +326,5 @@ CAM_SLOPE = Calculation(
     page="calculate/cam.html#cam_slope",
     step=steps.CORRECTION,
     from_job=_slope_from_job,
+    beside_job=("unit", "event"),
 )

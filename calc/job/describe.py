@@ -33,10 +33,14 @@ class Field:
     exactly: the only value that the field may have.
     variants: other records that an element of the list can be. omit: the key is left out, not null, where it has no value.
     many: a text field that holds a list of texts.
+    one: of a list of records: what people call one of them.
+    gaps: of a list of numbers in a result: an element can be null, and the list empty. nested: it is a list of such lists.
+    apart: of a list of numbers: each is of a thing of its own; without it they are repeats of one reading.
     angle: the value is a crank angle, told to people as before or after top dead centre.
     turns_of: the path of the field that holds the lift per turn of the gauge on which this one is read.
     plus_minus: a size that counts on both sides, so that ± may be typed along.
     decimals: of a result: how many are told to people; without it, six digits in all.
+    unit_from: of a result: the input whose choice is the unit; what stands in brackets behind it is its kind.
     serves: the later step that alone needs it; the form keeps such fields together and out of the way.
     step: the step of the job that asks for it (see `calc.job.steps`); without one, that of the record it belongs to.
     row_by: of a list of records: the fields that name a row, in the form and among the list's entries; each row once.
@@ -54,6 +58,7 @@ class Field:
     kind: str
     label: str
     unit: str = ""
+    unit_from: str = ""
     help: str = ""
     find: str = ""
     hint: str = ""
@@ -74,6 +79,10 @@ class Field:
     least: int = 1
     most: int | None = None
     many: bool = False
+    one: str = "entry"
+    apart: bool = False
+    gaps: bool = False
+    nested: bool = False
     angle: bool = False
     turns_of: str = ""
     plus_minus: bool = False

@@ -139,11 +139,16 @@ def echo(field: Field, value: Any, text: str, dial: Dial | None = None) -> str:
     return ""
 
 
+_MANY = 12  # More values are counted, not repeated.
+
+
 def _amounts(field: Field, values: list[Any]) -> str:
     if len(values) == 1:
         return _amount(field, values[0])
     if field.serves:
         return ""  # One value for each of several things: their mean says nothing.
+    if field.apart:
+        return ", ".join(_amount(field, each) for each in values) if len(values) <= _MANY else f"{len(values)} values"
     return f"{len(values)} readings, mean {_amount(field, round(sum(values) / len(values), 6))}"
 
 

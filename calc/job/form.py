@@ -34,7 +34,7 @@ from calc.job.model import (
     Reading,
     lists_of,
 )
-from calc.job.problems import entry_words
+from calc.job.problems import entry_words, nearest
 from calc.job.steps import ASIDE, CUT_OUT, FOUND, LEFT, STEPS
 from calc.job.steps import TURNING as TURNING_STEP
 
@@ -308,12 +308,7 @@ class Composed:
         >>> Composed({}, {"readings[0]": "a", "readings[0].unit": "b"}, {}, {}).key_of("readings[0].unit[2]")
         'b'
         """
-        while where:
-            if where in self.keys:
-                return self.keys[where]
-            cut = max(where.rfind("."), where.rfind("["))
-            where = where[:cut] if cut > 0 else ""
-        return None
+        return nearest(self.keys, where)
 
 
 def compose(texts: Mapping[str, str], base: Mapping[str, Any] | None = None, root: type = Job) -> Composed:

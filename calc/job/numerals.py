@@ -164,7 +164,8 @@ def check_comma(literal: str, text: str) -> None:
 def not_understood(field: Field, text: str) -> str:
     """Why a text is no number for this field, and how to write one."""
     example = "4.5 before" if field.angle else "12.31"
-    several = " Separate repeats with a space." if field.kind in (NUMBERS, WHOLES) else ""
+    things = "values" if field.apart else "repeats"
+    several = f" Separate {things} with a space." if field.kind in (NUMBERS, WHOLES) else ""
     noun = "a whole number" if field.kind in (WHOLE, WHOLES) else f"a number, like {example}"
     if re.search(rf"\d\s*/\s*\d|[{''.join(FRACTIONS)}]", signs(text)):
         return f"{quoted(text)} has a fraction, which is not understood here. Write {noun}.{several}"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 MOST_PROBLEMS = 500
+NOTHING = "nothing"  # What was found where a value is missing.
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,20 @@ class NotANumber:
     literal: str
 
 
+def nearest(keys: Mapping[str, str], where: str) -> str | None:
+    """What stands at a JSON path; at the nearest place above where the path itself has nothing.
+
+    >>> nearest({"readings[0]": "a", "readings[0].unit": "b"}, "readings[0].unit[2]")
+    'b'
+    """
+    while where:
+        if where in keys:
+            return keys[where]
+        cut = max(where.rfind("."), where.rfind("["))
+        where = where[:cut] if cut > 0 else ""
+    return None
+
+
 def shown(value: Any, most: int = 60) -> str:
     """A value from a file as people read it in a message; long ones are cut.
 
@@ -75,12 +90,22 @@ def shown(value: Any, most: int = 60) -> str:
     return literal if len(literal) <= most else literal[: most - 1] + "…"
 
 
-def entry_words(entry: Any, j: int) -> str:
+class Row(dict[str, Any]):
+    """An entry of a list as a form has it: rows in which nothing is typed count for its `number` there, from 0."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.number = number
+
+
+def entry_words(entry: Any, j: int, one: str = "entry") -> str:
     """An entry of a list as a person points at it: by unit, stage and event, or what else names it; else by its place.
 
     >>> entry_words({"unit": 2, "stage": "as_found", "event": "peak"}, 4), entry_words({}, 4)
     ('unit 2, as found, peak', 'entry 5')
     """
+    if isinstance(entry, Row):
+        return f"{one} {entry.number + 1}"
     words = []
     if isinstance(entry, dict):
         unit = entry.get("unit")
@@ -90,4 +115,4 @@ def entry_words(entry: Any, j: int) -> str:
         words += [
             entry[key].replace("_", " ")[:40] for key in ("part", "when", "item", "code") if isinstance(entry.get(key), str)
         ]
-    return ", ".join(words) or f"entry {j + 1}"
+    return ", ".join(words) or f"{one} {j + 1}"

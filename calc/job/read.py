@@ -241,7 +241,7 @@ class _Reader:
             return ()
         rows: list[Any] = []
         for j, each in enumerate(value):
-            entry = f"{place}, {entry_words(each, j)}"
+            entry = f"{place}, {entry_words(each, j, field.one)}"
             if isinstance(each, dict):
                 rows.append(self.record(field.record, each, f"{where}[{j}]", entry))
             else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from calc.job.describe import (
@@ -20,6 +21,7 @@ from calc.job.describe import (
 )
 from calc.job.model import EVENTS, METHODS, VALVE_EVENTS, Reading, lists_of
 
+_NUMERAL = re.compile(r"\d+\.\d+")
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -62,13 +64,14 @@ def _value(field: Field, result: bool) -> dict[str, Any]:
     if field.kind in (NUMBER, WHOLE):
         return _number(field)
     if field.kind in (NUMBERS, WHOLES):
-        return {"type": "array", "items": _number(field), "minItems": 1, **_most(field)}
+        return _numbers(field)
     if field.kind == TABLE:
         pair = [_number(column) for column in field.columns]
         row = {"type": "array", "prefixItems": pair, "items": False, "minItems": len(pair)}
         return {"type": "array", "items": row, "minItems": field.least, **_most(field)}
     if field.kind == CHOICE:
-        return {"enum": list(field.choices)}
+        # A word that looks like a number, such as a strength of 8.8, may be written as one.
+        return {"enum": [*field.choices, *(float(each) for each in field.choices if _NUMERAL.fullmatch(each) and not result)]}
     if field.kind == FLAG:
         return {"type": "boolean"}
     if field.kind == RECORD and field.record is not None:
@@ -85,6 +88,13 @@ def _value(field: Field, result: bool) -> dict[str, Any]:
     if field.kind == TEXTS:
         return {"type": "object", "additionalProperties": {"type": "string"}}
     return {"type": "array", "items": {"type": "string"}} if field.many else {"type": "string"}
+
+
+def _numbers(field: Field) -> dict[str, Any]:
+    schema: dict[str, Any] = {"type": "array", "items": _number(field), "minItems": 1, **_most(field)}
+    if field.gaps:
+        return {**schema, "items": {"anyOf": [schema["items"], {"type": "null"}]}, "minItems": 0}
+    return {"type": "array", "items": schema, "minItems": 1} if field.nested else schema
 
 
 def _number(field: Field) -> dict[str, Any]:

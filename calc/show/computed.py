@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from calc.compute.answer import NO_ANSWER, NOTE, Answer, Notice
@@ -45,6 +45,8 @@ def rows(computed: Computed) -> list[Row]:
     found = []
     for field in fields_of(type(result)):
         value = getattr(result, field.attribute)
+        if field.unit_from:
+            field = replace(field, unit=_unit_from(computed.given, field.unit_from))
         if field.kind == RECORDS or (value is None and field.omit) or (field.name in in_table and value is not None):
             continue
         label = field.label[:1].upper() + field.label[1:]
@@ -59,6 +61,11 @@ def rows(computed: Computed) -> list[Row]:
         else:
             found.append(Row(label, reads(field, value)))
     return found
+
+
+def _unit_from(given: Any, name: str) -> str:
+    asked = next(each for each in fields_of(type(given)) if each.name == name)
+    return asked.choices[getattr(given, asked.attribute)].partition(" (")[0]
 
 
 _MANY = 12  # Longer lists are told in one paragraph.
@@ -222,13 +229,14 @@ def facts(found: list[Row]) -> Markup | None:
 def grid_table(grid: Grid) -> Markup:
     """A list as a table."""
     heads = [f"{head}, {unit}" if unit else head for head, unit in zip(grid.heads, grid.units, strict=True)]
-    return element(
+    table = element(
         "table",
-        None,
+        {"class": "sm-numbers"},
         element("caption", None, grid.label),
         element("thead", None, element("tr", None, [element("th", {"scope": "col"}, head) for head in heads])),
         element("tbody", None, [element("tr", None, [element("td", None, cell) for cell in each]) for each in grid.cells]),
     )
+    return element("div", {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": grid.label}, table)
 
 
 def _working(answer: Answer, unfolded: bool) -> Markup | None:

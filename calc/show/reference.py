@@ -5,10 +5,12 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Iterator
+from typing import Any
 
 from calc.command.main import COMPUTE_STATUS, STATUS, parser
+from calc.compute.answer import FORMAT, VERSION, Calculation, Notice
 from calc.compute.answer import NOTICES as COMPUTE_NOTICES
-from calc.compute.registry import CALCULATIONS
+from calc.compute.registry import CALCULATIONS, GROUPS
 from calc.compute.run import compute_tree
 from calc.findings import CAUSES, NOTICES, SUSPICIONS, VERDICTS, Findings
 from calc.job.describe import RECORD, RECORDS, Field, walk
@@ -20,7 +22,7 @@ from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
 from calc.show import charts
-from calc.show.asked import describe
+from calc.show.asked import describe, describe_alone
 from calc.show.examples import examples
 from calc.show.working import blocks
 from calc.version import PROGRAM
@@ -43,7 +45,52 @@ def pages() -> dict[str, str]:
         "form.json": _json(
             {**describe_form(), "calculations": [describe(each) for each in CALCULATIONS.values() if each.step]}
         ),
+        "calculators.json": _json([describe_alone(each) for each in CALCULATIONS.values()]),
+        "all-calculations.md": all_calculations(),
+        **{_input_schema(name): _json(schema_of(each.given, f"Input of {name}")) for name, each in CALCULATIONS.items()},
+        **{_result_schema(name): _json(result_schema(each)) for name, each in CALCULATIONS.items()},
     }
+
+
+def _input_schema(name: str) -> str:
+    return f"compute/{name}.input.schema.json"
+
+
+def _result_schema(name: str) -> str:
+    return f"compute/{name}.result.schema.json"
+
+
+def result_schema(calculation: Calculation) -> dict[str, Any]:
+    """The JSON Schema of what `python -m calc compute NAME --json` writes where there is an answer."""
+    outer = schema_of(Notice, f"Result of {calculation.name}", result=True)
+    heads = {key: outer.pop(key) for key in ("$schema", "title")}
+    values = schema_of(calculation.result, "", result=True)
+    properties = {
+        "format": {"const": FORMAT},
+        "version": {"const": VERSION},
+        "name": {"const": calculation.name},
+        "result": {key: value for key, value in values.items() if key not in heads},
+        "notices": {"type": "array", "items": outer},
+    }
+    return {**heads, "type": "object", "properties": properties, "required": list(properties)}
+
+
+def all_calculations() -> str:
+    """A place for the form of each calculation, by topic, as Markdown for the page that has them all."""
+    parts = []
+    for topic, calculations in GROUPS.items():
+        parts += [f"## {topic}", ""]
+        for each in calculations:
+            parts += [
+                f"### {each.title} {{: #{each.name} }}",
+                "",
+                f'<div class="calculation" data-calculation="{each.name}" data-titled></div>',
+                "",
+                f"[When and how]({each.page.removeprefix('calculate/').replace('.html', '.md')}). "
+                f"[Inputs, results and source of `{each.name}`](../generated/calculations.md#{each.name}).",
+                "",
+            ]
+    return "\n".join(parts)
 
 
 def _json(tree: object) -> str:
@@ -200,6 +247,8 @@ def calculations_page() -> str:
             f"## `{name}`",
             "",
             f"{each.what[:1].upper()}{each.what[1:]}. Source: {each.source}.",
+            "",
+            f"JSON Schemas: [input]({_input_schema(name)}), [result]({_result_schema(name)}).",
             "",
             *field_table(each.given, nested=True),
             "",

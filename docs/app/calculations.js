@@ -1,115 +1,44 @@
-// Calculations around the job: small forms that Python describes and answers. What is typed in them belongs to no job; it is
-// kept for each job as long as the page lives.
+// The calculations that the worksheet offers beside the job. What is typed in them belongs to no job; it is kept for each job as
+// long as the page lives, and what is left empty is taken from the job.
 
+import { CalculationForm, FormTexts } from "./calculation.js";
 import { element } from "./element.js";
 import { calculations } from "./form.js";
-import { Place } from "./place.js";
-import { drawGroup } from "./sections.js";
-import { Entries } from "./entries.js";
 
 /**
+ * @import { Ask, Texts } from "./calculation.js"
  * @import { Calculation } from "./form.js"
- * @import { Reply } from "./entry.js"
  * @import { Sheet } from "./sheet.js"
- * @typedef {{fields: Record<string, Reply>, missing: string[], said: string, html: string}} Answer
- * @typedef {(name: string, typed: Record<string, string>) => Promise<Answer | null>} Ask
  */
 
-/** Milliseconds without a change before a screen reader is told the result. */
-const SETTLED = 1000;
 /** Milliseconds that this waits for the findings after something is typed in the form. */
 const AFTER_TYPING = 300;
 
-/** What is typed into one form, in the way of a sheet: an entry reads and writes its text here. */
-class FormSheet extends EventTarget {
-  /** @type {Map<string, Record<string, string>>} by job */
-  #byJob = new Map();
-  #sheet;
-
-  /** @param {Sheet} sheet */
-  constructor(sheet) {
-    super();
-    this.#sheet = sheet;
-    sheet.addEventListener("replaced", () => this.dispatchEvent(new Event("replaced")));
-  }
-
-  get texts() {
-    const job = this.#sheet.content.job;
-    const texts = this.#byJob.get(job) ?? {};
-    this.#byJob.set(job, texts);
-    return texts;
-  }
-
-  /** @param {string} key */
-  text(key) {
-    return this.texts[key] ?? "";
-  }
-
-  /** @param {string} key @param {string} text */
-  type(key, text) {
-    this.texts[key] = text;
-    this.dispatchEvent(new Event("typed"));
-  }
+/** What is typed into one form, by job. @param {Sheet} sheet @param {string} name */
+function textsByJob(sheet, name) {
+  /** @type {Map<string, Texts>} */
+  const byJob = new Map();
+  const texts = new FormTexts(name, {
+    read: () => byJob.get(sheet.content.job) ?? {},
+    write: (now) => byJob.set(sheet.content.job, now),
+  });
+  sheet.addEventListener("replaced", () => {
+    texts.forget();
+    texts.dispatchEvent(new Event("replaced"));
+  });
+  return texts;
 }
 
-/** One calculation, closed until it is needed. */
-class CalculationForm {
-  #ask;
-  #name;
-  #prefix;
-  #sheet;
-  #entries;
-  #answer = new Place(element("div", { class: "ws-tried" }));
-  #said = element("div", { class: "ws-hidden", role: "status", "aria-live": "polite" });
-  /** @type {number | undefined} */
-  #settling;
-
-  /** @param {Sheet} sheet @param {Calculation} calculation @param {Ask} ask */
-  constructor(sheet, { name, title, say, page, groups }, ask) {
-    this.#ask = ask;
-    this.#name = name;
-    // The keys of two forms can be alike; a page's names cannot.
-    this.#prefix = `calculation/${name}/`;
-    this.#sheet = new FormSheet(sheet);
-    this.#entries = new Entries(this.#sheet);
-    this.box = element("details", { class: "ws-calculation", id: `calculation-${name}` },
-      element("summary", {}, title),
-      element("p", { class: "ws-quiet" }, say, " ", element("a", { href: page }, `Explained: ${title}`)),
-      ...groups.map((group) => drawGroup(this.#entries,
-        { ...group, fields: group.fields.map((face) => ({ ...face, key: `${this.#prefix}${face.key}` })) })),
-      this.#answer.box, this.#said);
-    this.#sheet.addEventListener("typed", () => this.refresh());
-    this.#sheet.addEventListener("replaced", () => this.refresh());
-    this.box.addEventListener("toggle", () => this.refresh());
-  }
-
-  async refresh() {
-    // What nobody sees is not asked for: it would hold up the findings.
-    if (!this.box.open || !this.box.checkVisibility()) return;
-    const prefix = this.#prefix;
-    const typed = Object.fromEntries(Object.entries(this.#sheet.texts).map(([key, text]) => [key.slice(prefix.length), text]));
-    const answer = await this.#ask(this.#name, typed).catch(/** @returns {Answer} */ (trouble) =>
-      ({ fields: {}, missing: [], said: "", html: element("p", {}, trouble.message).outerHTML }));
-    if (!answer) return;
-    this.#entries.answer(Object.fromEntries(Object.entries(answer.fields).map(([key, reply]) => [`${prefix}${key}`, reply])));
-    const groupOf = (/** @type {string} */ key) => this.#entries.at(`${prefix}${key}`)?.control.closest("details");
-    // What the job does not give is asked for in sight, once all else is there: that may bring it.
-    const wanted = answer.missing.some((key) => groupOf(key) === this.box) ? [] : answer.missing;
-    for (const key of [...wanted, ...Object.keys(answer.fields).filter((each) => answer.fields[each].error)]) {
-      const group = groupOf(key);
-      if (group) group.open = true;
-    }
-    this.#answer.put(answer.html);
-    clearTimeout(this.#settling);
-    this.#settling = setTimeout(() => {
-      if (this.#said.textContent !== answer.said) this.#said.textContent = answer.said;
-    }, SETTLED);
-  }
-}
-
-/** Whether a step has room for it: one that asks for a list of things is on its page only. @param {Calculation} calculation */
-function fits({ groups }) {
-  return groups.every(({ fields }) => fields.every(({ kind }) => String(kind) !== "records"));
+/** One calculation, closed until it is needed. @param {Sheet} sheet @param {Calculation} calculation @param {Ask} ask */
+function foldedForm(sheet, calculation, ask) {
+  const { name, title, say, page } = calculation;
+  // What nobody sees is not asked for: it would hold up the findings.
+  const form = new CalculationForm(textsByJob(sheet, name), calculation, ask, () => box.open && box.checkVisibility());
+  const box = element("details", { class: "ws-calculation", id: `calculation-${name}` },
+    element("summary", {}, title),
+    element("p", { class: "ws-quiet" }, say, " ", element("a", { href: page }, `Explained: ${title}`)), ...form.parts);
+  box.addEventListener("toggle", () => form.refresh());
+  return { box, form };
 }
 
 /** The calculations that a step of the job offers, one below the other. */
@@ -122,16 +51,12 @@ export class Calculations {
 
   /** @param {Sheet} sheet @param {string} step @param {string} title @param {Ask} ask */
   constructor(sheet, step, title, ask) {
-    const offered = calculations.filter((each) => each.step === step);
-    this.#forms = offered.filter(fits).map((each) => new CalculationForm(sheet, each, ask));
-    const elsewhere = offered.filter((each) => !fits(each));
+    this.#forms = calculations.filter((each) => each.step === step).map((each) => foldedForm(sheet, each, ask));
     const id = `calculations-${step}`;
     this.box = element("section", { class: "ws-section ws-calculations", "aria-labelledby": id },
       element("h3", { id }, title),
       element("p", { class: "ws-quiet" }, "What is typed here changes no entry of the job. Empty fields take what the job knows."),
-      ...this.#forms.map(({ box }) => box),
-      ...(elsewhere.length ? [element("p", {}, "On a page of its own: ",
-        ...elsewhere.flatMap(({ page, title: name }, at) => [...(at ? [", "] : []), element("a", { href: page }, name)]), ".")] : []));
+      ...this.#forms.map(({ box }) => box));
     // It gets its size when its step is opened.
     new ResizeObserver(() => {
       if (this.#stale && this.box.checkVisibility()) this.#refresh();
@@ -147,6 +72,6 @@ export class Calculations {
 
   #refresh() {
     this.#stale = false;
-    for (const form of this.#forms) form.refresh();
+    for (const { form } of this.#forms) form.refresh();
   }
 }

@@ -8,11 +8,6 @@ import { Entry } from "./entry.js";
  * @import { Texted } from "./entry.js"
  */
 
-/** Fields that are filled in together: a row of a table, else the field alone. @param {string} key */
-function rowOf(key) {
-  return key.includes("/") ? key.slice(0, key.lastIndexOf("/")) : key;
-}
-
 /** @extends EventTarget Tells of `left` when the person has left a field. */
 export class Entries extends EventTarget {
   /** @type {Map<string, Entry>} */
@@ -23,11 +18,13 @@ export class Entries extends EventTarget {
   #left = new Set();
   #everythingLeft = false;
   #sheet;
+  #prefix;
 
-  /** @param {Texted & EventTarget} sheet */
-  constructor(sheet) {
+  /** @param {Texted & EventTarget} sheet @param {string} [prefix] what stands before every key and is no row */
+  constructor(sheet, prefix = "") {
     super();
     this.#sheet = sheet;
+    this.#prefix = prefix;
     sheet.addEventListener("replaced", () => {
       // A file's errors are told at once: nobody is in the middle of typing them.
       this.#everythingLeft = true;
@@ -82,7 +79,7 @@ export class Entries extends EventTarget {
   tells(key) {
     if (!this.#everythingLeft && !this.#left.has(key)) return false;
     const name = document.activeElement?.getAttribute("name");
-    const busy = name !== null && name !== undefined && rowOf(name) === rowOf(key);
+    const busy = name !== null && name !== undefined && this.#rowOf(name) === this.#rowOf(key);
     return !busy || this.#byKey.get(key)?.tells === true;
   }
 
@@ -107,6 +104,12 @@ export class Entries extends EventTarget {
   #find(key) {
     const first = [...this.#byKey.keys()].find((each) => each.startsWith(key));
     return this.#byKey.get(key) ?? (first === undefined ? undefined : this.#byKey.get(first));
+  }
+
+  /** Fields that are filled in together: a row of a table, else the field alone. @param {string} key */
+  #rowOf(key) {
+    const slash = key.lastIndexOf("/");
+    return slash < this.#prefix.length ? key : key.slice(0, slash);
   }
 
   #answerAll() {

@@ -1,5 +1,6 @@
 // Job files: opened by the file chooser or dropped on the page, saved as a download. Python reads and writes them.
 
+import { give } from "./download.js";
 import { element } from "./element.js";
 
 /**
@@ -32,14 +33,6 @@ async function textOf(file) {
  * @typedef {{do: "record" | "handover" | "blank"} | {do: "csv", findings?: boolean, table?: string}} Paper what Python makes of a
  *   job; the handover page and blank forms need no whole one
  */
-
-/** Save a text as a download. @param {string} text @param {string} name @param {string} type */
-function give(text, name, type) {
-  const address = URL.createObjectURL(new Blob([text], { type }));
-  element("a", { href: address, download: name }).click();
-  // The browser has to have begun to read it.
-  setTimeout(() => URL.revokeObjectURL(address), 60_000);
-}
 
 export class Files {
   #sheet;

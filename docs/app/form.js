@@ -22,7 +22,9 @@ import description from "../generated/form.json";
 /**
  * @typedef {{value: string, label: string, note?: string, needs?: string, signal?: string}} Named
  * @typedef {{name: string, label: string, kind: "unit" | "listed", values: Named[]}} Axis what names the rows of a table
- * @typedef {{title: string, optional?: boolean, fields: Face[]}} Group
+ * @typedef {{key: string, one: string, start: number, most: number, required: boolean}} RowsOf a list: its key, what one of
+ *   it is called, how many rows are drawn at first and at most, and whether there has to be one
+ * @typedef {{title: string, optional?: boolean, rows?: RowsOf | null, fields: Face[]}} Group
  * @typedef {{name: string, title: string, say: string, page: string, step: string, groups: Group[]}} Calculation `page`: where it is
  *   explained; `step`: where it is offered
  * @typedef {{key: string, title: string, axes: Axis[], columns: Face[], names: string, settles: string}} Table `names`: the field

@@ -5,18 +5,25 @@ import { button, element } from "./element.js";
 /** @import { Progress } from "./python/client.js" */
 
 const SAFE = "Your readings are safe in this page. Save the job file, then open it in another browser.";
+/** What the client says where it knows no more than that. */
+const KEPT = "What you typed is kept.";
 
 export class Status {
   #line = element("p", { class: "ws-phase" });
   #advice = element("div", { class: "ws-failed" });
   #wasReady = false;
   #retry;
+  #safe;
 
-  /** @param {() => void} restart */
-  constructor(restart) {
+  /**
+   * @param {() => void} restart
+   * @param {{safe?: string, spoken?: boolean}} [options] `safe`: what is safe and what to do; `spoken`: whether it is read aloud
+   */
+  constructor(restart, { safe = SAFE, spoken = true } = {}) {
+    this.#safe = safe;
     this.#retry = button("Try again", restart);
     this.#advice.hidden = true;
-    this.box = element("div", { class: "ws-status", role: "status" }, this.#line, this.#advice);
+    this.box = element("div", { class: "ws-status", role: spoken ? "status" : undefined }, this.#line, this.#advice);
   }
 
   /** @param {Progress} progress */
@@ -29,9 +36,9 @@ export class Status {
     if (!failed) return;
     const title = this.#wasReady ? "Python has stopped." : "Python did not start in this browser.";
     // The client's own text says the same as the title and the advice where it knows no more.
-    const reasons = [text.includes("Save the job file") ? "" : text, detail ?? ""].filter(Boolean);
+    const reasons = [text.includes(KEPT) ? "" : text, detail ?? ""].filter(Boolean);
     this.#advice.replaceChildren(
-      element("p", {}, element("strong", {}, title), ` ${SAFE}`),
+      element("p", {}, element("strong", {}, title), ` ${this.#safe}`),
       ...(reasons.length ? [element("p", { class: "ws-quiet" }, `Reason: ${reasons.join(" ")}`)] : []),
       this.#retry);
   }

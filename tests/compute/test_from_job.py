@@ -25,8 +25,8 @@ MOST_WORDS = 25
 def test_each_says_what_to_do_in_short_sentences(name: str) -> None:
     described = describe(CALCULATIONS[name])
     assert described["title"][:1].isupper()
-    assert described["say"][-1] in ".?"
-    for sentence in described["say"].replace("? ", ". ").split(". "):
+    assert described["say"][-1] == "."
+    for sentence in described["say"].split(". "):
         assert len(sentence.split()) <= MOST_WORDS, sentence
 
 
@@ -164,7 +164,7 @@ def test_injection_has_engine_fuel_and_delivery_angle() -> None:
 
 def test_injection_asks_for_the_density_where_the_fuel_is_not_known() -> None:
     found = asked("injection", without_fuel(), power_kw="7000", specific_g_kwh="181")
-    assert found.typed.missing == ("density_kg_m3",)
+    assert list(found.typed.missing) == ["density_kg_m3"]
     # Nothing was read: the reference settings have an angle too.
     assert found.typed.values["delivery_angle_deg"] == pytest.approx(20.5)
 
@@ -192,7 +192,7 @@ def test_the_lift_table_of_the_settings_is_the_reference_of_a_cam_survey() -> No
     rows = tree["engine"]["cam_lift_table"]
     found = asked("cam_survey", job(tree), measured="\n".join(f"{angle + 0.3} {lift}" for angle, lift in rows))
     assert result_of(found).phase_deg == pytest.approx(0.3, abs=1e-6)
-    assert asked("cam_survey", job(engine_job())).typed.missing == ("reference", "measured")
+    assert list(asked("cam_survey", job(engine_job())).typed.missing) == ["reference", "measured"]
 
 
 def test_the_running_hours_of_the_job_are_those_of_now() -> None:

@@ -85,7 +85,7 @@ def test_a_page_tells_where_the_worksheet_offers_it_and_how_the_command_line_doe
     step = next((step for step in STEPS if step.code == CALCULATIONS[name].step), None)
     before_form = text.partition(place(name))[0].rpartition("##")[2]
     if step is not None:
-        assert f"*{step.title}*" in before_form
+        assert f"In the worksheet: step *{step.title}*, under *{step.around}*." in before_form
     else:
         assert "worksheet" not in before_form
 

@@ -1,5 +1,6 @@
 """Fixtures of the page tests. What is missing fails with its remedy; nothing skips."""
 
+import shutil
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from functools import partial
@@ -127,6 +128,19 @@ def chromium_tab(browsers: Browsers, bases: dict[str, str], tmp_path: Path) -> I
     for tab in _sound_tab(browsers["chromium"], bases["file"], tmp_path):
         assert isinstance(tab, ChromiumTab)
         yield tab
+
+
+@pytest.fixture
+def tab_without_python(browsers: Browsers, site: Path, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Tab]:
+    """A tab on a copy of the site from which Python's file is missing."""
+    folder = tmp_path / "without"
+    shutil.copytree(site, folder)
+    (folder / "generated" / "app" / "python-payload.js").unlink()
+    downloads = tmp_path / "downloads"
+    downloads.mkdir()
+    tab = browsers[request.param].tab(base=folder.as_uri() + "/", downloads=downloads)
+    yield tab
+    tab.close()
 
 
 def _sound_tab(browser: Browser, base: str, tmp_path: Path) -> Iterator[Tab]:

@@ -5,24 +5,54 @@ from pathlib import Path
 
 import pytest
 
-from . import built
+from calc.compute.registry import CALCULATIONS
+
+from . import built, finding
 from .chromium import ChromiumTab
 from .conftest import ONE
 from .tab import Tab
 from .weight import files_loaded, script_and_style_bytes
 
-# The pages that calculate, by name; all others load no Python.
-CALCULATING = {"worksheet"}
-# What only those load: Python itself, and the script that starts it.
-PYTHON_FILES = ("generated/app/python-payload.js", "generated/app/worksheet.js")
+# The scripts of the pages that calculate, by what their front matter says of Python; all other pages load none.
+SCRIPTS = {"true": "generated/app/worksheet.js", "calculator": "generated/app/calculator.js"}
+# What only those load: Python itself, and the scripts that start it.
+PYTHON_FILES = ("generated/app/python-payload.js", *SCRIPTS.values())
 CONTENT_LIMIT_KB = 300
 WIDTHS = (390, 1280)
 
 
+def calculating(site: Path) -> dict[str, str]:
+    """The pages that calculate, each with its script, by the front matter of their sources."""
+    docs = finding.ROOT / "docs"
+    found = {}
+    for source in sorted(docs.rglob("*.md")):
+        said = re.match(r"---\n(?:.*\n)*?python: (\w+)\n(?:.*\n)*?---\n", source.read_text("utf-8"))
+        if said:
+            found[built.page(site, source.relative_to(docs).with_suffix("").as_posix())] = SCRIPTS[said[1]]
+    return found
+
+
 def content_pages(site: Path) -> list[str]:
     """The pages that do not calculate."""
-    calculating = {built.page(site, name) for name in CALCULATING}
-    return [path for path in built.pages(site) if path not in calculating]
+    return [path for path in built.pages(site) if path not in calculating(site)]
+
+
+def test_a_page_that_calculates_has_its_own_script_and_no_other(site: Path) -> None:
+    pages = calculating(site)
+    assert set(pages.values()) == set(SCRIPTS.values())
+    for path, script in pages.items():
+        scripts = [Path(target).name for target in built.links(site / path).targets if target.endswith(".js")]
+        assert {Path(each).name for each in SCRIPTS.values()} & set(scripts) == {Path(script).name}
+
+
+def test_every_place_for_a_calculation_names_one(site: Path) -> None:
+    """On a page that loads the forms, and once on that page."""
+    forms = [path for path, script in calculating(site).items() if script == SCRIPTS["calculator"]]
+    for path in built.pages(site):
+        names = re.findall(r'data-calculation="?([^" >]*)', (site / path).read_text("utf-8"))
+        assert set(names) <= set(CALCULATIONS), path
+        assert len(names) == len(set(names)), path
+        assert bool(names) == (path in forms), path
 
 
 def test_every_page_opens_without_complaint(tab: Tab, site: Path) -> None:

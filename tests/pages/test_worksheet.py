@@ -3,7 +3,6 @@
 import copy
 import json
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -377,19 +376,6 @@ def test_text_from_a_file_never_becomes_markup(tab: Tab, tmp_path: Path) -> None
     assert tab.value(field(TOLERANCE)) == HOSTILE
     assert tab.evaluate(markup) == before
     assert tab.evaluate("window.broken") is None
-
-
-@pytest.fixture
-def tab_without_python(browsers: Browsers, site: Path, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Tab]:
-    """A tab on a copy of the site from which Python's file is missing."""
-    folder = tmp_path / "without"
-    shutil.copytree(site, folder)
-    (folder / "generated" / "app" / "python-payload.js").unlink()
-    downloads = tmp_path / "downloads"
-    downloads.mkdir()
-    tab = browsers[request.param].tab(base=folder.as_uri() + "/", downloads=downloads)
-    yield tab
-    tab.close()
 
 
 @pytest.mark.parametrize("tab_without_python", ["chromium", "firefox"], indirect=True)

@@ -8,6 +8,7 @@ import workerSource from "../../generated/app/python-worker.txt";
 /**
  * @typedef {"reading" | "unpacking" | "starting" | "loading" | "ready" | "failed"} Phase
  * @typedef {{phase: Phase, text: string, detail?: string}} Progress
+ * @typedef {{report: string, elsewhere: string}} Advice what to do when it stops on something, and when it does not start
  * @typedef {Record<string, any>} Json an object that JSON can hold
  * @typedef {{id: number, kind: string, text: string, overdue: number | undefined,
  *   resolve: (answer: Json | null) => void, reject: (trouble: Error) => void}} Question
@@ -27,6 +28,9 @@ const PHASES = {
  * start Python or to answer; a worker that has not said a word by then was silently refused.
  */
 const PATIENCE = { alive: 30, start: 120, answer: 60 };
+
+/** @type {Advice} */
+const JOB = { report: "Save the job file and report it.", elsewhere: "Save the job file, then open it in another browser." };
 
 /** One more death than this within a page's life is no accident: stop trying. */
 const MOST_RESTARTS = 3;
@@ -115,15 +119,17 @@ export class Python {
   #restarts = 0;
   #onPhase;
   #payload;
+  #advice;
 
   /** @type {Promise<Json>} */
   ready;
   /** @type {Record<string, number>} milliseconds to each part of the last start, from the page's own start */
   times = {};
 
-  /** @param {{onPhase?: (progress: Progress) => void, payload?: string}} [options] */
-  constructor({ onPhase = () => {}, payload = new URL("python-payload.js", bundle).href } = {}) {
+  /** @param {{onPhase?: (progress: Progress) => void, payload?: string, advice?: Advice}} [options] */
+  constructor({ onPhase = () => {}, payload = new URL("python-payload.js", bundle).href, advice = JOB } = {}) {
     this.#onPhase = onPhase;
+    this.#advice = advice;
     this.#payload = payload;
     this.ready = this.#start();
   }
@@ -294,7 +300,7 @@ export class Python {
     this.#asked.delete(id);
     /** @param {string} detail */
     const reject = (detail) => question.reject(new PythonTrouble(
-      "The calculation stopped on these entries. What you typed is kept. Save the job file and report it.",
+      `The calculation stopped on these entries. What you typed is kept. ${this.#advice.report}`,
       detail,
     ));
     if (kind === "wrong") return reject(text);
@@ -312,7 +318,7 @@ export class Python {
    * @param {string} detail
    */
   #died(detail) {
-    const keep = "What you typed is kept. Save the job file, then open it in another browser.";
+    const keep = `What you typed is kept. ${this.#advice.elsewhere}`;
     if (!this.#running) return this.#giveUp(new PythonTrouble(`Python did not start in this browser. ${keep}`, detail));
     if (this.#restarts === MOST_RESTARTS) {
       return this.#giveUp(new PythonTrouble(`Python has stopped ${MOST_RESTARTS + 1} times. ${keep}`, detail));
