@@ -16,6 +16,7 @@ from calc.show.plots import picture_of
 from calc.show.terminal import WIDTH, clean, paragraph
 
 NONE = "none"
+EXAMPLE = ", example"
 HEADS = {NO_ANSWER: "No answer", **SIGNAL_WORDS}
 
 
@@ -199,15 +200,16 @@ def _grid_lines(grid: Grid) -> Iterator[str]:
 def page_part(computed: Computed, unfolded: bool = False) -> Markup:
     """An answer as a part of a page: what it says, values, picture, tables, working. Every text is escaped.
 
-    unfolded: the working lies open.
+    unfolded: as an example, its working lies open; a form on the same page may show the same answer.
     """
+    title = f"{computed.calculation.title}{EXAMPLE if unfolded else ''}"
     assert computed.answer is not None
     return joined(
         [_said(each) for each in computed.answer.notices],
         facts(rows(computed)),
         picture_of(computed),
-        [grid_table(grid) for grid in grids(computed)],
-        _working(computed.answer, unfolded),
+        [grid_table(grid, title) for grid in grids(computed)],
+        _working(computed.answer, title, unfolded),
     )
 
 
@@ -226,8 +228,8 @@ def facts(found: list[Row]) -> Markup | None:
     return element("dl", {"class": "sm-facts"}, pairs)
 
 
-def grid_table(grid: Grid) -> Markup:
-    """A list as a table."""
+def grid_table(grid: Grid, title: str) -> Markup:
+    """A list as a table. Parameters: list; title of what it belongs to, so that a screen reader has a name for each."""
     heads = [f"{head}, {unit}" if unit else head for head, unit in zip(grid.heads, grid.units, strict=True)]
     table = element(
         "table",
@@ -236,12 +238,15 @@ def grid_table(grid: Grid) -> Markup:
         element("thead", None, element("tr", None, [element("th", {"scope": "col"}, head) for head in heads])),
         element("tbody", None, [element("tr", None, [element("td", None, cell) for cell in each]) for each in grid.cells]),
     )
-    return element("div", {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": grid.label}, table)
+    name = f"{grid.label}: {title}"
+    return element("div", {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": name}, table)
 
 
-def _working(answer: Answer, unfolded: bool) -> Markup | None:
+def _working(answer: Answer, title: str, unfolded: bool) -> Markup | None:
     if not answer.working:
         return None
     summary = element("summary", None, "Show the working")
     opened = "" if unfolded else None
-    return element("details", {"class": "ws-working", "open": opened}, summary, working_table(answer.working, "Working"))
+    return element(
+        "details", {"class": "ws-working", "open": opened}, summary, working_table(answer.working, f"Working: {title}")
+    )

@@ -9,7 +9,7 @@ from calc.compute.registry import CALCULATIONS
 from calc.compute.run import compute_tree
 from calc.job.describe import RECORDS, TABLE, Field, fields_of
 from calc.job.words import short
-from calc.show.computed import Grid, Row, facts, grid_table, page_part, reads
+from calc.show.computed import EXAMPLE, Grid, Row, facts, grid_table, page_part, reads
 from calc.show.markup import Markup, element
 
 
@@ -31,7 +31,7 @@ def worked(calculation: Calculation) -> Markup:
         {"class": "sm-example", "markdown": "0"},
         element("p", None, element("strong", None, "What goes in.")),
         facts(_given_rows(done.given)),
-        [grid_table(grid) for grid in _given_grids(done.given)],
+        [grid_table(grid, f"{calculation.title}{EXAMPLE}") for grid in _given_grids(done.given)],
         element("p", None, element("strong", None, "What comes out.")),
         page_part(done, unfolded=True),
     )
