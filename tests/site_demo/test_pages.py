@@ -60,11 +60,15 @@ def test_the_built_site_allows_no_inline_script_and_no_request() -> None:
     pages = sorted((ROOT / "site").rglob("*.html"))
     assert pages, "there is no built site: make build"
     for page in pages:
-        policy = re.search(r'Content-Security-Policy" content="([^"]*)"', page.read_text(encoding="utf-8"))
+        text = page.read_text(encoding="utf-8")
+        policy = re.search(r'Content-Security-Policy" content="([^"]*)"', text)
         assert policy, page
         rules = dict(rule.strip().split(" ", 1) for rule in policy[1].split(";"))
         assert rules["default-src"] == rules["connect-src"] == "'none'", page
         assert "'unsafe-inline'" not in rules["script-src"], page
         assert "'unsafe-eval'" not in rules["script-src"], page
-        # Only the page that calculates may run Python.
-        assert ("'wasm-unsafe-eval'" in rules["script-src"]) is (page.name == "worksheet.html"), page
+        # Only a page that calculates may run Python.
+        calculates = "generated/app/worksheet.js" in text or "generated/app/calculator.js" in text
+        assert ("'wasm-unsafe-eval'" in rules["script-src"]) is calculates, page
+    assert (ROOT / "site" / "how-it-computes.html") in pages
+    assert "calculator.js" not in (ROOT / "site" / "how-it-computes.html").read_text(encoding="utf-8")
