@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
@@ -34,6 +35,17 @@ def page(site: Path, name: str) -> str:
         if (site / path).is_file():
             return path
     raise FileNotFoundError(f"the built site has neither {name}.html nor {name}/index.html")
+
+
+def calculating(site: Path) -> dict[str, str]:
+    """The pages that calculate, and what the front matter of their sources says of Python."""
+    docs = finding.ROOT / "docs"
+    found = {}
+    for source in sorted(docs.rglob("*.md")):
+        said = re.match(r"---\n(?:.*\n)*?python: (\w+)\n(?:.*\n)*?---\n", source.read_text("utf-8"))
+        if said:
+            found[page(site, source.relative_to(docs).with_suffix("").as_posix())] = said[1]
+    return found
 
 
 def search_documents(site: Path) -> list[dict[str, Any]]:

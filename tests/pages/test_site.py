@@ -7,7 +7,7 @@ import pytest
 
 from calc.compute.registry import CALCULATIONS
 
-from . import built, finding
+from . import built
 from .chromium import ChromiumTab
 from .conftest import ONE
 from .tab import Tab
@@ -21,33 +21,22 @@ CONTENT_LIMIT_KB = 300
 WIDTHS = (390, 1280)
 
 
-def calculating(site: Path) -> dict[str, str]:
-    """The pages that calculate, each with its script, by the front matter of their sources."""
-    docs = finding.ROOT / "docs"
-    found = {}
-    for source in sorted(docs.rglob("*.md")):
-        said = re.match(r"---\n(?:.*\n)*?python: (\w+)\n(?:.*\n)*?---\n", source.read_text("utf-8"))
-        if said:
-            found[built.page(site, source.relative_to(docs).with_suffix("").as_posix())] = SCRIPTS[said[1]]
-    return found
-
-
 def content_pages(site: Path) -> list[str]:
     """The pages that do not calculate."""
-    return [path for path in built.pages(site) if path not in calculating(site)]
+    return [path for path in built.pages(site) if path not in built.calculating(site)]
 
 
 def test_a_page_that_calculates_has_its_own_script_and_no_other(site: Path) -> None:
-    pages = calculating(site)
-    assert set(pages.values()) == set(SCRIPTS.values())
-    for path, script in pages.items():
+    pages = built.calculating(site)
+    assert set(pages.values()) == set(SCRIPTS)
+    for path, said in pages.items():
         scripts = [Path(target).name for target in built.links(site / path).targets if target.endswith(".js")]
-        assert {Path(each).name for each in SCRIPTS.values()} & set(scripts) == {Path(script).name}
+        assert {Path(each).name for each in SCRIPTS.values()} & set(scripts) == {Path(SCRIPTS[said]).name}
 
 
 def test_every_place_for_a_calculation_names_one(site: Path) -> None:
     """On a page that loads the forms, and once on that page."""
-    forms = [path for path, script in calculating(site).items() if script == SCRIPTS["calculator"]]
+    forms = [path for path, said in built.calculating(site).items() if said == "calculator"]
     for path in built.pages(site):
         names = re.findall(r'data-calculation="?([^" >]*)', (site / path).read_text("utf-8"))
         assert set(names) <= set(CALCULATIONS), path
