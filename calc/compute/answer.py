@@ -155,8 +155,8 @@ class Calculation:
 
     title: a few words; what: one line, for a list. given, result: the records of its input and output; compute: the input to
     an answer; example: an invented input; source: where the method comes from; rules: problems between fields of the input.
-    For a form: say, what to do in a sentence or two; step: the step of the job in which the worksheet offers it;
-    from_job: what the job knows of the input; beside_job: the inputs that only say what to take from it.
+    For a form: say, what to do in a sentence or two; page: where the site explains it; step: the step of the job in which the
+    worksheet offers it; from_job: what the job knows of the input; beside_job: the inputs that only say what to take from it.
     """
 
     name: str
@@ -169,6 +169,7 @@ class Calculation:
     source: str
     rules: Callable[[Known], Iterable[Problem]] = no_rules
     say: str = ""
+    page: str = ""
     step: str = ""
     from_job: FromJob | None = None
     beside_job: tuple[str, ...] = ()

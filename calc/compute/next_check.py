@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, no_answer, no_data, warning
 from calc.compute.limits import missing, positive
+from calc.findings import Findings
+from calc.job import steps
 from calc.job.describe import NUMBER, Field, choice, number, record, table, whole
-from calc.job.model import Node
+from calc.job.model import Job, Node
 from calc.job.problems import Problem
 from calc.job.words import short
 from calc.plan.due import REASONS, days_until, fitting_call, next_due, overdue_words
@@ -115,10 +118,16 @@ def _no_call(calls: tuple[tuple[float, float], ...], days: float, needs_h: float
     return f"{words} The next one is in {short(min(later))} days, that is {short(min(later) - days)} days late."
 
 
+def _from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The running hours of this job are those of now; the last check is another job."""
+    return {"now_hours": job.running_hours}
+
+
 DUE = Calculation(
     name="due",
     title="The next check",
     what="when the next check is due, and the port call that it fits",
+    say="Type what makes a check due. The earliest counts. With port calls, it names the one that fits.",
     given=DueInput,
     result=DueResult,
     compute=_due,
@@ -133,4 +142,7 @@ DUE = Calculation(
         "calls": [[12, 18], [61, 40], [140, 36], [300, 60]],
     },
     source=EARLIEST,
+    page="calculate/next-check.html#due",
+    step=steps.DUE,
+    from_job=_from_job,
 )

@@ -23,6 +23,7 @@ from calc.judge.assess import assess
 from calc.judge.settings import settings_of
 from calc.show import charts
 from calc.show.asked import describe, describe_alone
+from calc.show.examples import examples
 from calc.show.working import blocks
 from calc.version import PROGRAM
 from calc.work.report import Report
@@ -37,6 +38,7 @@ def pages() -> dict[str, str]:
         "findings-file.md": findings_file_page(),
         "commands.md": commands_page(),
         "calculations.md": calculations_page(),
+        **examples(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
         PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
@@ -84,7 +86,8 @@ def all_calculations() -> str:
                 "",
                 f'<div class="calculation" data-calculation="{each.name}" data-titled></div>',
                 "",
-                f"[Inputs, results and source of `{each.name}`](../generated/calculations.md#{each.name})",
+                f"[When and how]({each.page.removeprefix('calculate/').replace('.html', '.md')}). "
+                f"[Inputs, results and source of `{each.name}`](../generated/calculations.md#{each.name}).",
                 "",
             ]
     return "\n".join(parts)

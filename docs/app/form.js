@@ -25,11 +25,12 @@ import description from "../generated/form.json";
  * @typedef {{key: string, one: string, start: number, most: number, required: boolean}} RowsOf a list: its key, what one of
  *   it is called, how many rows are drawn at first and at most, and whether there has to be one
  * @typedef {{title: string, optional?: boolean, rows?: RowsOf | null, fields: Face[]}} Group
- * @typedef {{name: string, title: string, say: string, step: string, groups: Group[]}} Calculation `step`: where it is offered
+ * @typedef {{name: string, title: string, say: string, page: string, step: string, groups: Group[]}} Calculation `page`: where it is
+ *   explained; `step`: where it is offered
  * @typedef {{key: string, title: string, axes: Axis[], columns: Face[], names: string, settles: string}} Table `names`: the field
  *   that a row of one's own is called by, so the list is open; `settles`: the field that takes a row out of later steps
- * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, turns: boolean, aside: boolean, groups: Group[], tables: Table[],
- *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with
+ * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, turns: boolean, aside: boolean, around: string, groups: Group[], tables: Table[],
+ *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with; `around`: title of the calculations in it
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[], step: string, needs: string}} ReadingEvent `needs`: what the engine must have
  * @typedef {{direction: {key: string, values: string[]}, stages: (Named & {step: string})[], events: ReadingEvent[],
  *   fields: Record<string, Face>}} ReadingsDescription

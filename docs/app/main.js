@@ -8,7 +8,7 @@ import { demoChooser } from "./demo.js";
 import { Entries } from "./entries.js";
 import { Files } from "./files.js";
 import { Findings } from "./findings.js";
-import { csvTables } from "./form.js";
+import { csvTables, steps as described } from "./form.js";
 import { UnitGrid } from "./grid.js";
 import { Kept } from "./kept.js";
 import { Problems } from "./problems.js";
@@ -61,6 +61,7 @@ function start(place) {
   /** @param {Step} step */
   function draw({ id, groups, names, tables, confirmations: asked, confirmsLast }) {
     const confirmed = asked.length ? [confirmations.draw(asked)] : [];
+    const offered = around.get(id);
     return [
       ...(first[id] ?? []),
       ...(confirmsLast ? [] : confirmed),
@@ -70,6 +71,7 @@ function start(place) {
       ...(confirmsLast ? confirmed : []),
       ...(names.length ? [drawGroup(entries, { title: "", fields: names }, signing)] : []),
       ...(extras[id] ?? []),
+      ...(offered ? [offered.box] : []),
     ];
   }
 
@@ -85,8 +87,8 @@ function start(place) {
   }
 
   const whatIf = new WhatIf(sheet, view, (moves, unit) => ask("what_if", { do: "what_if", moves, unit }));
-  const trial = new Calculations(sheet, "correction", "Trial and measuring",
-    (name, typed) => ask(`compute ${name}`, { do: "compute", name, typed }));
+  const around = new Map(described.filter((step) => step.around).map(({ id, around: title }) => [id,
+    new Calculations(sheet, id, title, (name, typed) => ask(`compute ${name}`, { do: "compute", name, typed }))]));
 
   const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
     ...csvTables.map(({ key, title }) => element("option", { value: key }, title)));
@@ -107,7 +109,6 @@ function start(place) {
     // Forms are printed before anything is read.
     due: [element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
-    correction: [trial.box],
     record: [paper],
     handover: [handover, closing.box],
   };
@@ -159,7 +160,7 @@ function start(place) {
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     whatIf.refresh();
-    trial.refresh();
+    for (const each of around.values()) each.refresh();
     if (opened) problems.focusErrors();
     opened = false;
     // What is out of sight waits until what is in sight has been painted.
