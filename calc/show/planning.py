@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from calc.job.describe import RECORD, RECORDS, fields_of, walk
+from calc.job.describe import RECORD, RECORDS, field_of, fields_of, walk
 from calc.job.form import face
 from calc.job.model import TURNING, Job
 from calc.job.problems import JobErrors
@@ -68,7 +68,7 @@ class Asked:
         """What to say at each field, which needed ones are open, what the job lacks, and the name of the plan wanted."""
         return {
             "fields": self.fields,
-            "missing": list(self.missing),
+            "missing": [{"name": name, "text": _missing_words(name)} for name in self.missing],
             "needs": [{"key": each.key, "text": each.text} for each in self.needs],
             "mark": None if self.request is None else mark_of(self.request),
         }
@@ -88,6 +88,11 @@ def asked_for(so_far: Begun, choices: Mapping[str, str]) -> Asked:
     return Asked(job, read.request, fields, read.missing, tuple(needs))
 
 
+def _missing_words(name: str) -> str:
+    field = field_of(Wanted, name)
+    return f"{field.label[:1].upper()}{field.label[1:]}: missing. {'Choose one.' if field.choices else f'Enter {field.allowed}.'}"
+
+
 def _needs(so_far: Begun) -> list[Missing]:
     """What the job lacks, or has wrong, for a plan; all that it lacks where it cannot be read yet."""
     engine = so_far.composed.tree.get("engine")
@@ -102,22 +107,28 @@ def _needs(so_far: Begun) -> list[Missing]:
 def told(work: AtWork, known: Plan | None) -> dict[str, Any]:
     """How far a search is, and its plan. `known`: the plan that the page has the HTML of; the same way is not told again.
 
-    step, share: what it is at and how much of that is done [1]; gap_percent: how much could be saved at most; html: `words`
+    step, share: what it is at, and how many percent of that are done; line, standing: the same in words; gap_percent: how much could be saved at most; html: `words`
     of the plan, and its `way` where it is another one.
     """
     progress, plan = work.progress, work.plan
     share = 100 if work.ended else int(100.0 * progress.share)
-    line = f"{STEPS[progress.step]}: {share} %." if not work.ended else f"{STEPS[progress.step]}."
-    answer: dict[str, Any] = {"step": progress.step, "share": share, "ended": work.ended, "line": line, "plan": None}
+    answer: dict[str, Any] = {
+        "step": progress.step,
+        "share": share,
+        "ended": work.ended,
+        "line": STEPS[progress.step],
+        "standing": "",
+        "plan": None,
+    }
     if plan is None:
         return answer
     gap = 100.0 * plan.gap
-    answer["line"] = f"{line} {_standing(plan, gap)}"
     html: dict[str, str] = {"words": words(plan, work.job)}
     if known is None or known.stops != plan.stops:
         html["way"] = shown_way(plan)
     return {
         **answer,
+        "standing": _standing(plan, gap),
         "cost_deg": plan.cost_deg,
         "bound_deg": plan.lower_bound_deg,
         "gap_percent": gap,

@@ -11,6 +11,7 @@ import { Findings } from "./findings.js";
 import { csvTables } from "./form.js";
 import { UnitGrid } from "./grid.js";
 import { Kept } from "./kept.js";
+import { Plan } from "./plan.js";
 import { Problems } from "./problems.js";
 import { startPython } from "./python/client.js";
 import { Readings, partsOfSteps } from "./readings.js";
@@ -88,6 +89,12 @@ function start(place) {
   const trial = new Calculations(sheet, "correction", "Trial and measuring",
     (name, typed) => ask(`compute ${name}`, { do: "compute", name, typed }));
 
+  const plan = new Plan(sheet, view, entries, {
+    ask: (question) => ask(question.do, question),
+    goOn: (number) => python.call({ do: "plan_on", number }),
+    print: (made) => files.savePaper({ do: "plan_sheet", plan: made }),
+  });
+
   const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
     ...csvTables.map(({ key, title }) => element("option", { value: key }, title)));
   const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper and tables" },
@@ -106,6 +113,7 @@ function start(place) {
   const extras = {
     // Forms are printed before anything is read.
     due: [element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
+    turning: [plan.box],
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
     correction: [trial.box],
     record: [paper],
@@ -160,6 +168,7 @@ function start(place) {
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     whatIf.refresh();
     trial.refresh();
+    plan.refresh();
     if (opened) problems.focusErrors();
     opened = false;
     // What is out of sight waits until what is in sight has been painted.
