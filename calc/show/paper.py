@@ -127,6 +127,7 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .station div > strong { display: block; font-size: 17pt; padding-left: 8mm; text-indent: -8mm; }
 .station div > span, .station .way { display: block; padding-left: 8mm; font-size: 12pt; }
 .station .way { padding-left: 0; font-weight: bold; }
+.station + section svg { max-height: 95mm; }
 .page { break-before: page; }
 .write :is(th, td) { height: 8mm; }
 .write thead th { height: auto; }

@@ -16,7 +16,7 @@ from calc.plan.turning.at_work import AtWork, mark_of
 from calc.plan.turning.request import Request
 from calc.plan.turning.solve import STEPS
 from calc.plan.turning.stations import missing_fields
-from calc.plan.turning.timetable import Plan
+from calc.plan.turning.timetable import FORMAT, VERSION, Plan
 from calc.plan.turning.wanted import DONE, UnitDone, Wanted, read_choices
 from calc.show.markup import element, joined
 from calc.show.turning_page import cautions, way, words
@@ -29,10 +29,11 @@ _WHEN_INTERRUPTED = ("from_deg",)
 _OF_THE_JOB = {
     "engine.units",
     "engine.firing_order",
+    "reference.",  # Where a unit has no settings at all.
     "reference.rotation",
     *(path for path, field in walk(Job) if field.serves == TURNING),
 }
-_OF_THE_UNITS = "reference.units"
+_OF_THE_UNITS = "reference.units/"
 
 
 def describe() -> dict[str, Any]:
@@ -90,7 +91,8 @@ def asked_for(so_far: Begun, choices: Mapping[str, str]) -> Asked:
 
 def _missing_words(name: str) -> str:
     field = field_of(Wanted, name)
-    return f"{field.label[:1].upper()}{field.label[1:]}: missing. {'Choose one.' if field.choices else f'Enter {field.allowed}.'}"
+    remedy = "Choose one." if field.choices else f"Enter {field.allowed}."
+    return f"{field.label[:1].upper()}{field.label[1:]}: missing. {remedy}"
 
 
 def _needs(so_far: Begun) -> list[Missing]:
@@ -107,8 +109,8 @@ def _needs(so_far: Begun) -> list[Missing]:
 def told(work: AtWork, known: Plan | None) -> dict[str, Any]:
     """How far a search is, and its plan. `known`: the plan that the page has the HTML of; the same way is not told again.
 
-    step, share: what it is at, and how many percent of that are done; line, standing: the same in words; gap_percent: how much could be saved at most; html: `words`
-    of the plan, and its `way` where it is another one.
+    step, share: what it is at, and how many percent of that are done; line, standing: how far it is and how good the plan
+    is, in words; gap_percent: how much could be saved at most; html: `words` of the plan, and its `way` where it is another.
     """
     progress, plan = work.progress, work.plan
     share = 100 if work.ended else int(100.0 * progress.share)
@@ -164,7 +166,7 @@ def shown(plan: Plan, job: Job | None) -> dict[str, str]:
 def plan_from(tree: object) -> Plan | None:
     """A plan from its plain values; None where they are no plan, since anything can be in a browser's store."""
     plan, problems = examine(_known(tree, Plan), Plan, complete=False, rules=no_rules)
-    return plan if isinstance(plan, Plan) and not problems else None
+    return plan if isinstance(plan, Plan) and not problems and (plan.format, plan.version) == (FORMAT, VERSION) else None
 
 
 def _known(tree: object, cls: type) -> Any:

@@ -311,7 +311,7 @@ export class Plan {
       if (!begun) return this.#halt("Python is not ready. Try again when it is.");
       this.#show(begun);
       if (begun.mark === null) {
-        this.#halt();
+        this.#halt("The plan needs more first.", { shown: false });
         this.#needs.focus();
         return;
       }
@@ -320,7 +320,7 @@ export class Plan {
       for (;;) {
         if (progress.dropped) return this.#halt("The job has changed, so the search has stopped. Make the plan again.");
         this.#follow(progress, { typed, mark: begun.mark, older });
-        if (progress.ended) return this.#halt(progress.standing);
+        if (progress.ended) return this.#halt(progress.standing, { shown: false });
         await this.#untilNobodyTypes();
         if (run !== this.#run) return;
         progress = await this.#doing.goOn(begun.number);
@@ -347,13 +347,17 @@ export class Plan {
     for (let left; (left = this.#typedAt + REST - performance.now()) > 0;) await new Promise((go) => setTimeout(go, left));
   }
 
-  /** Ask no more; the plan found so far stays. @param {string} [words] why; without any, the person has stopped it */
-  #halt(words) {
+  /**
+   * Ask no more; the plan found so far stays.
+   * @param {string} [words] why; without any, the person has stopped it
+   * @param {{shown?: boolean}} [options] whether that is to be seen as well: the plan itself says that it is proven
+   */
+  #halt(words = ["Stopped.", this.#progress?.standing].filter(Boolean).join(" "), { shown = true } = {}) {
     if (!this.#searching) return;
     this.#end();
     if (this.#progress?.plan) this.#choices.write();
-    this.#result.textContent = words ?? ["Stopped.", this.#progress?.standing].filter(Boolean).join(" ");
-    this.#say(this.#result.textContent);
+    this.#result.textContent = shown ? words : "";
+    this.#say(words);
   }
 
   #end() {

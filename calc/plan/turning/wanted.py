@@ -24,10 +24,10 @@ DONE = "done"
 _DECIMALS = 6
 _DONE_KEY = re.compile(rf"{DONE}/(\d{{1,2}})/(\w+)", re.ASCII)
 _LAST_TASK = {
-    PEAK: "set mounted at the cam peak",
-    BASE: "gauges to 0 on the base circle",
+    PEAK: "mounted at cam peak",
+    BASE: "zeroed on base circle",
     CLOSING: "start read",
-    OPENING: "end read: finished",
+    OPENING: "end read, finished",
 }
 
 
