@@ -163,18 +163,21 @@ def _time_words(plan: Plan, speed: float | None) -> str:
     alone = plan.one_by_one
     less = ""
     if alone is not None and alone.minutes is not None and len(plan.units) > 1:
-        less = f" Unit after unit takes about {_time(alone.minutes)}."
+        less = f" Unit after unit takes about {time_words(alone.minutes)}."
     turning = plan.turned_deg / speed if speed else 0.0
     # A plan that was kept may be older than the speed in the job.
     if not 0.0 < turning <= plan.minutes * (1.0 + 1e-9):
-        return f"It takes about {_time(plan.minutes)}.{less}"
+        return f"It takes about {time_words(plan.minutes)}.{less}"
     busy = sum(bool(stop.tasks) for stop in plan.stops)
-    return (
-        f"It takes about {_time(plan.minutes)}: {_time(turning)} of turning, {_time(plan.minutes - turning)} at {busy} "
-        f"stops.{less}"
-    )
+    parts = f"{time_words(turning)} of turning, {time_words(plan.minutes - turning)} at {busy} stops"
+    return f"It takes about {time_words(plan.minutes)}: {parts}.{less}"
 
 
-def _time(minutes: float) -> str:
+def time_words(minutes: float) -> str:
+    """So many minutes, as people say it.
+
+    >>> time_words(34.4), time_words(153.0)
+    ('34 min', '2 h 33 min')
+    """
     whole = round(minutes)
     return f"{whole} min" if whole < 120 else f"{whole // 60} h {whole % 60:02d} min"

@@ -29,7 +29,7 @@ import { UNITS } from "./units.js";
  * @typedef {{ask: (question: Question) => Promise<any>, goOn: (number: number) => Promise<any>, print: (plan: Plain) => void}} Doing
  */
 
-const PREFIX = "plan/";
+const PREFIX = "plan.";
 const NAME = "plan";
 /** Milliseconds without a key after which the search goes on: nobody waits for it while typing. */
 const REST = 500;
@@ -192,7 +192,7 @@ export class Plan {
     sheet.addEventListener("replaced", () => this.#end());
     this.#way.box.addEventListener("change", (event) => this.#tick(event.target));
     this.box.addEventListener("reveal", (event) => {
-      const unit = /^plan\/done\/(\d+)\//.exec(/** @type {CustomEvent<string>} */ (event).detail)?.[1];
+      const unit = /^plan\.done\/(\d+)\//.exec(/** @type {CustomEvent<string>} */ (event).detail)?.[1];
       if (unit) view.move({ unit: Number(unit) });
     });
     // What nobody sees is not asked for: it would hold up the findings.
