@@ -257,8 +257,8 @@ class _Planning:
         self.work, self.known = work, None
 
     def keep_for(self, job: Job | None) -> None:
-        """A changed job drops the search."""
-        if self.work is not None and not self.work.is_for(job):
+        """A job that is turned otherwise drops the search; one that cannot be judged, halfway through a number, does not."""
+        if self.work is not None and job is not None and not self.work.is_for(job):
             self.work = None
 
     def go_on(self) -> dict[str, Any]:

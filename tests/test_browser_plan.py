@@ -83,8 +83,9 @@ def test_a_changed_job_or_another_plan_drops_the_search() -> None:
     form = opened(engine(8, spread=0.6, seed=1))
     first = ask(do="plan", **form, typed=BOTH_WAYS)
     ask(do="assess", **form)
-    # A reading turns no flywheel.
-    read = {**form, "texts": {**form["texts"], "readings/1/as_found/suction_closing/ahead/plunger_lift_mm": "9.1"}}
+    # A reading turns no flywheel, and no tolerance does.
+    others = {"readings/1/as_found/suction_closing/ahead/plunger_lift_mm": "9.1", "reference.angle_tolerance_deg": "0.7"}
+    read = {**form, "texts": {**form["texts"], **others}}
     ask(do="assess", **read)
     assert not ask(do="plan_on", number=first["number"])["dropped"]
     changed = {**form, "texts": {**form["texts"], "engine.cam_peak_deg": "31"}}
@@ -94,12 +95,17 @@ def test_a_changed_job_or_another_plan_drops_the_search() -> None:
     third = ask(do="plan", **changed, typed={**BOTH_WAYS, "sets": "3"})
     assert ask(do="plan_on", number=second["number"])["dropped"]
     assert not ask(do="plan_on", number=third["number"])["dropped"]
-    # A question that leads to no plan drops it as well, and a job that can no longer be read.
+    # Halfway through a number nothing can be judged. That is no other job yet.
+    for half in ({"reference.angle_tolerance_deg": "0"}, {"engine.units": ""}):
+        ask(do="assess", texts={**changed["texts"], **half}, base=changed["base"])
+        assert not ask(do="plan_on", number=third["number"])["dropped"]
+    # A question that leads to no plan drops it as well, and so does a unit whose settings are gone.
     refused = ask(do="plan", **changed, typed={"sets": "0"})
     assert refused["dropped"]
     assert ask(do="plan_on", number=third["number"])["dropped"]
     fourth = ask(do="plan", **changed, typed=BOTH_WAYS)
-    ask(do="assess", texts={}, base={})
+    gone = {key: text for key, text in changed["texts"].items() if not key.startswith("reference.units/2/")}
+    ask(do="assess", texts=gone, base=changed["base"])
     assert ask(do="plan_on", number=fourth["number"])["dropped"]
 
 

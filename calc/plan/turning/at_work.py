@@ -7,8 +7,10 @@ from dataclasses import replace
 from hashlib import sha256
 
 from calc.job.model import Job
+from calc.job.problems import JobErrors
 from calc.plan.turning.request import Request
 from calc.plan.turning.solve import ENDED, PLANNING, Progress, Way, ways
+from calc.plan.turning.stations import turning_of
 from calc.plan.turning.timetable import Plan, plan_of
 
 
@@ -67,9 +69,16 @@ class AtWork:
         bound = self.plan.cost_deg if progress.optimal else self.request.turning.degrees(progress.bound)
         self.plan = replace(self.plan, lower_bound_deg=bound, optimal=progress.optimal)
 
-    def is_for(self, job: Job | None) -> bool:
+    def is_for(self, job: Job) -> bool:
         """Whether a job still is what the plan is made for, as far as turning goes."""
-        return job is not None and (job.engine, job.reference) == (self.job.engine, self.job.reference)
+        planned = self.request.turning
+        numbers = {unit.unit for unit in planned.units}
+        if not numbers <= {unit.unit for unit in job.reference.units}:
+            return False
+        try:
+            return turning_of(job, numbers) == planned
+        except JobErrors:
+            return False
 
 
 def mark_of(request: Request) -> str:
