@@ -248,6 +248,8 @@ def test_a_long_search_shows_how_far_it_is_lets_people_type_and_stops(tab: Tab, 
     tab.wait_for("document.querySelectorAll('.sm-tick').length === 0")
     assert tab.value(SETS) == ""
     tab.evaluate("void document.querySelector('#undo').click()")
+    step(tab, TURNING)
+    scroll_to_plan(tab)
     tab.wait_for("document.querySelectorAll('.sm-tick input:checked').length === 2")
     assert tab.value(SETS) == "4"
 
