@@ -51,17 +51,19 @@ def savings(source: str, sets: Sequence[int]) -> str:
             alone = plan.one_by_one
             assert alone is not None
             if number == sets[0]:
-                rows.append(_row(way, "1, unit after unit in firing order", alone, alone))
-            rows.append(_row(way, str(number), plan, alone))
-    heads = ["Turning", "Gauge sets", "Turned", "Reversals", "Costs", "Saves", "Time"]
+                rows.append(_row(way, "1 set, unit after unit in firing order", alone, alone))
+            rows.append(_row(way, "1 set" if number == 1 else f"{number} sets", plan, alone))
+    heads = ["Turning", "Gauge sets", "Costs", "Against unit after unit", "Time"]
     return "\n".join([f"| {' | '.join(heads)} |", f"|{'---|' * len(heads)}", *rows, ""])
 
 
 def _row(way: str, sets: str, plan: Plan | Comparison, alone: Comparison) -> str:
+    """Each cell says what it is: a phone shows them one below the other, without the heads."""
     assert plan.minutes is not None
-    saved = "–" if plan is alone else f"{plain(100.0 * (1.0 - plan.cost_deg / alone.cost_deg), 0)} %"
-    cells = (way, sets, f"{plain(plan.turned_deg, 1)}°", plan.reversals, f"{plain(plan.cost_deg, 1)}°", saved)
-    return f"| {' | '.join(map(str, cells))} | {time_words(plan.minutes)} |"
+    changes = f"{plan.reversals} reversals" if plan.reversals else "no reversal"
+    cost = f"{plain(plan.cost_deg, 1)}°: {plain(plan.turned_deg, 1)}° turned, {changes}"
+    saved = "–" if plan is alone else f"saves {plain(100.0 * (1.0 - plan.cost_deg / alone.cost_deg), 0)} %"
+    return f"| {way} | {sets} | {cost} | {saved} | {time_words(plan.minutes)} |"
 
 
 def _plan(job: Job, sets: int, *, ahead_only: bool) -> Plan:
