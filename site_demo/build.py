@@ -25,6 +25,8 @@ SITE = ROOT / "site"
 JOBS = Path(__file__).with_name("jobs")
 # Unit of the main demo job whose working the pages show: a rod whose correction would spoil the cut-out.
 EXAMPLE_UNIT = 3
+# Gauge sets of the turning plan that the pages show.
+EXAMPLE_SETS = 2
 
 
 def write_if_changed(path: Path, text: str) -> None:
@@ -44,13 +46,15 @@ def demo_jobs() -> str:
 def generate() -> None:
     """Write what `calc` says about itself (reference pages, schemas, the form's description), and the demo's jobs."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
-    from calc.show import reference
+    from calc.show import reference, turning_reference
 
-    example = min(JOBS.glob("*.json")).read_text(encoding="utf-8")
+    example, all_within, *_ = (path.read_text(encoding="utf-8") for path in sorted(JOBS.glob("*.json")))
     pages = {
         **reference.pages(),
         "demo-jobs.json": demo_jobs(),
         "worked-example.md": reference.worked_example(example, EXAMPLE_UNIT),
+        "turning-example.md": turning_reference.example(all_within, EXAMPLE_SETS),
+        "turning-savings.md": turning_reference.savings(all_within, (1, 2, 3)),
     }
     for name, text in pages.items():
         write_if_changed(GENERATED / name, text)

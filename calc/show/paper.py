@@ -114,8 +114,20 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .acts th:nth-child(2)[scope="col"] { width: 50mm; }
 .readings td:nth-child(2) { white-space: nowrap; }
 .sum { font-family: "Liberation Mono", monospace; overflow-wrap: anywhere; }
-.large { font-size: 12.5pt; }
-.large :is(th, td):nth-child(-n+3) { white-space: nowrap; }
+.station { table-layout: fixed; }
+.station thead th { font-size: 10pt; }
+.station th:first-child { width: 16mm; }
+.station th:nth-child(2) { width: 58mm; }
+.station :is(tbody th, td) { border-width: 0 0 0.4mm; padding: 1.5mm 1.5mm 1.5mm 0; line-height: 1.15; }
+.station tbody th { font-size: 26pt; }
+.station td > strong { font-size: 28pt; }
+.station .turn { width: max-content; margin-bottom: 0.5mm; font-size: 16pt; white-space: nowrap; }
+.station .astern { border: 0.8mm solid #000; padding: 0 1.5mm; }
+.station td > div:not(.turn) { break-inside: avoid; margin-bottom: 1mm; }
+.station div > strong { display: block; font-size: 17pt; padding-left: 8mm; text-indent: -8mm; }
+.station div > span, .station .way { display: block; padding-left: 8mm; font-size: 12pt; }
+.station .way { padding-left: 0; font-weight: bold; }
+.station + section svg { max-height: 75mm; }
 .page { break-before: page; }
 .write :is(th, td) { height: 8mm; }
 .write thead th { height: auto; }

@@ -21,7 +21,7 @@ from calc.job.schema import schema_of
 from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
-from calc.show import charts
+from calc.show import charts, planning
 from calc.show.asked import describe, describe_alone
 from calc.show.examples import examples
 from calc.show.working import blocks
@@ -43,7 +43,11 @@ def pages() -> dict[str, str]:
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
         PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
         "form.json": _json(
-            {**describe_form(), "calculations": [describe(each) for each in CALCULATIONS.values() if each.step]}
+            {
+                **describe_form(),
+                "calculations": [describe(each) for each in CALCULATIONS.values() if each.step],
+                "plan": planning.describe(),
+            }
         ),
         "calculators.json": _json([describe_alone(each) for each in CALCULATIONS.values()]),
         "all-calculations.md": all_calculations(),

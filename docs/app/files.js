@@ -30,7 +30,7 @@ async function textOf(file) {
 }
 
 /**
- * @typedef {{do: "record" | "handover" | "blank"} | {do: "csv", findings?: boolean, table?: string}} Paper what Python makes of a
+ * @typedef {{do: "record" | "handover" | "blank"} | {do: "plan_sheet", plan: unknown} | {do: "csv", findings?: boolean, table?: string}} Paper what Python makes of a
  *   job; the handover page and blank forms need no whole one
  */
 

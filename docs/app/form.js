@@ -32,13 +32,14 @@ import description from "../generated/form.json";
  * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, turns: boolean, aside: boolean, around: string, groups: Group[], tables: Table[],
  *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with; `around`: title of the calculations in it
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[], step: string, needs: string}} ReadingEvent `needs`: what the engine must have
+ * @typedef {{groups: Group[], done: Table}} PlanDescription the choices for a turning plan, and of each unit what is done
  * @typedef {{direction: {key: string, values: string[]}, stages: (Named & {step: string})[], events: ReadingEvent[],
  *   fields: Record<string, Face>}} ReadingsDescription
  */
 
 // What tsc infers from the file's present content is too narrow: an empty list there is a list of nothing.
-export const { steps, confirmations, readings, calculations } =
-  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, calculations: Calculation[]}} */ (
+export const { steps, confirmations, readings, calculations, plan } =
+  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, calculations: Calculation[], plan: PlanDescription}} */ (
     /** @type {unknown} */ (description));
 
 /** What stands behind the # of the page's address when a step is open. @param {string} id */

@@ -11,6 +11,7 @@ import { Findings } from "./findings.js";
 import { csvTables, steps as described } from "./form.js";
 import { UnitGrid } from "./grid.js";
 import { Kept } from "./kept.js";
+import { Plan } from "./plan.js";
 import { Problems } from "./problems.js";
 import { startPython } from "./python/client.js";
 import { Readings, partsOfSteps } from "./readings.js";
@@ -90,6 +91,12 @@ function start(place) {
   const around = new Map(described.filter((step) => step.around).map(({ id, around: title }) => [id,
     new Calculations(sheet, id, title, (name, typed) => ask(`compute ${name}`, { do: "compute", name, typed }))]));
 
+  const plan = new Plan(sheet, view, entries, {
+    ask: (question) => ask(question.do, question),
+    goOn: (number) => python.call({ do: "plan_on", number }),
+    print: (made) => files.savePaper({ do: "plan_sheet", plan: made }),
+  });
+
   const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
     ...csvTables.map(({ key, title }) => element("option", { value: key }, title)));
   const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper and tables" },
@@ -108,6 +115,7 @@ function start(place) {
   const extras = {
     // Forms are printed before anything is read.
     due: [element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
+    turning: [plan.box],
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
     record: [paper],
     handover: [handover, closing.box],
@@ -161,6 +169,7 @@ function start(place) {
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     whatIf.refresh();
     for (const each of around.values()) each.refresh();
+    plan.refresh();
     if (opened) problems.focusErrors();
     opened = false;
     // What is out of sight waits until what is in sight has been painted.

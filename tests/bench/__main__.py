@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tests.pages import built, finding
 
-from . import browser, figures, timed, turning
+from . import browser, figures, planning, timed, turning
 from .engine import twelve_unit_job
 from .figures import Figure
 
@@ -37,6 +37,7 @@ def measure(site: Path, *, runs: int) -> Iterator[Figure]:
     yield browser.content_page_kb(site)
     yield browser.open_job(site, runs=runs)
     yield browser.type_to_paint(site)
+    yield planning.first_plan(site)
     yield browser.start_file_ratio(site, runs=runs)
 
 
