@@ -507,9 +507,9 @@ class CamSurvey(Node):
         ),
         most=2000,
         required=True,
-        help="A row a line: crank angle, then plunger lift, like 22 before 1.63. Angles count as those of the readings do. Zero "
-        "the gauge on the base circle, turn ahead to every row (in a job for astern, astern), and take rows on both sides of "
-        "start and end. It is compared with the engine's cam lift table.",
+        help="A row a line: crank angle, then plunger lift, like 22 before 1.63. Count angles as in the readings. Zero the "
+        "gauge on the base circle. Turn ahead to every row; in a job for astern, astern. Take rows on both sides of start "
+        "and end. It is compared with the engine's cam lift table.",
     )
 
 
@@ -527,8 +527,8 @@ class IndexReadings(Node):
         ),
         most=MOST_PAIRS,
         required=True,
-        help="A row a line: fuel index, then the plunger lift at which the spill valve opens, at contact. Three indices or more. "
-        "They tell where delivery ends, and the balance at low load.",
+        help="A row a line: fuel index, then the plunger lift at which the spill valve opens, at contact. Three indices or "
+        "more. They tell below which index nothing is delivered, and the balance at low load.",
     )
 
 
