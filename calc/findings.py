@@ -91,6 +91,7 @@ SURVEY_SAYS = {
     "agrees": "the readings show the cam where the survey shows it",
     "wear": "they agree, and lift is missing at an event: worn there",
     "contradicts": "the readings show the cam elsewhere than the survey does",
+    "zero_off": "on the base circle the survey's gauge did not stand at the reference lift, so nothing else is told from it",
     "unknown": "there is nothing to hold the survey against",
 }
 

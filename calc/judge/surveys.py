@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from calc.findings import CamSurvey, CommonPart, Notice, SurveyedEvent
-from calc.job.model import AT_CONTACT, SPILL_OPENING, SUCTION_CLOSING, VALVE_EVENTS, Job
-from calc.job.words import late_words, listed, plain
+from calc.job.model import AT_CONTACT, SPILL_OPENING, SUCTION_CLOSING, Job
+from calc.job.words import late_words, listed, plain, signed
 from calc.judge.event import Kind
 from calc.judge.settings import Settings
 from calc.judge.unit import JudgedUnit
@@ -17,7 +17,7 @@ from calc.measure.pool import Repeatability
 from calc.pump import doubt, surveyed
 from calc.pump.cause import Estimate, named
 from calc.pump.survey import BeyondError, LevelError, Survey, leaves_table, survey
-from calc.pump.surveyed import CONTRADICTS, UNKNOWN, WEAR, Compared, Reader, Surveyed
+from calc.pump.surveyed import CONTRADICTS, UNKNOWN, WEAR, ZERO_OFF, Compared, Reader, Surveyed
 
 Table = tuple[tuple[float, float], ...]
 NOUN = {SUCTION_CLOSING: "start", SPILL_OPENING: "end"}
@@ -144,7 +144,7 @@ def _work(
             )
             for event, each in unit.events.items()
         }
-        compared = surveyed.set_beside(held, read, settings.tolerance_deg)
+        compared = surveyed.set_beside(held, read, unit.cam_part, settings.tolerance_deg)
     whole = None if held is None else held.cam_part
     own = None
     if whole is not None and common is not None:
@@ -204,6 +204,13 @@ def _words(
     """What the survey says, and that in a few words."""
     if held is None or compared is None:
         return "One row tells nothing of this cam. Measure more rows.", ""
+    if compared.says == ZERO_OFF and held.zero is not None:
+        text = (
+            f"The cam survey shows {signed(held.zero.value, 2)} mm more lift than the reference "
+            f"(±{plain(1.96 * held.zero.u, 2)} mm) on the "
+            "base circle. Zero the gauge there and measure again. Nothing else is told from it."
+        )
+        return text, "The cam survey was not zeroed on the base circle: measure it again."
     words = list(_worn_or_high(held, compared))
     if compared.says == UNKNOWN:
         where = (
@@ -271,12 +278,16 @@ def _worn_or_high(held: Surveyed, compared: Compared) -> Iterator[str]:
 
 
 def _contradictions(compared: Compared, settings: Settings) -> Iterator[str]:
-    for event in VALVE_EVENTS:
-        each = compared.apart.get(event)
-        if each is not None and named(each.value, each.u, each.value, settings.tolerance_deg):
+    odd = {
+        place: each for place, each in compared.apart.items() if named(each.value, each.u, each.value, settings.tolerance_deg)
+    }
+    for place, noun in (*NOUN.items(), (surveyed.WHOLE, "cam")):
+        each = odd.get(place)
+        # The whole is only told where neither event stands out.
+        if each is not None and (place != surveyed.WHOLE or len(odd) == 1):
             side = "later" if each.value > 0.0 else "earlier"
             yield (
-                f"The cam survey contradicts the readings: they put the {NOUN[event]} {plain(abs(each.value), 2)}° {side} "
+                f"The cam survey contradicts the readings: they put the {noun} {plain(abs(each.value), 2)}° {side} "
                 "than it "
                 f"does ({_range(each)})."
             )

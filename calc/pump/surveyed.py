@@ -12,7 +12,7 @@ compared. Each has its own zero of the plunger gauge, so that counts in both.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import sqrt
@@ -23,8 +23,10 @@ from calc.pump.cam import Flank
 from calc.pump.cause import Estimate, named
 from calc.pump.survey import Rows, Survey, compare
 
-AGREES, WEAR, CONTRADICTS, UNKNOWN = "agrees", "wear", "contradicts", "unknown"
+AGREES, WEAR, CONTRADICTS, ZERO_OFF, UNKNOWN = "agrees", "wear", "contradicts", "zero_off", "unknown"
+WHOLE = "whole"  # The whole cam, beside its events.
 NEAR_DEG = 5.0  # Rows further away say nothing of an event: wear is a matter of a few degrees. This project's own choice.
+_LOW_SHARE = 0.1  # Level rows below this share of the cam's lift are its base circle.
 _SIGMA_OF_MAD = 1.4826
 _ROUNDS = 3
 
@@ -66,7 +68,8 @@ class Surveyed:
     """A survey held against a unit's reference settings.
 
     phase: the one that wear does not pull, where there is one. residual_mm: what is left of each row by it. cam_part: of the
-    whole cam, None where the table does not reach the reference lifts. events: those that have rows around them.
+    whole cam, None where the table does not reach the reference lifts. events: those that have rows around them. zero: what
+    is read on the base circle [mm], None without a row there; zero_deg: by how much that moves the whole.
     """
 
     found: Survey
@@ -75,6 +78,12 @@ class Surveyed:
     cam_part: Estimate | None
     events: Mapping[str, AtEvent]
     offsets_deg: Mapping[str, float]
+    zero: Estimate | None = None
+    zero_deg: float = 0.0
+
+    def zero_is_off(self, tolerance_deg: float) -> bool:
+        """Whether the gauge did not stand at the reference's lift on the base circle. Parameters: tolerance [deg]."""
+        return self.zero is not None and named(self.zero.value, self.zero.u, self.zero_deg, tolerance_deg)
 
 
 def hold_against(
@@ -110,10 +119,11 @@ def hold_against(
     residuals, slopes = compare(reference, measured, phase)
     steepest = max(map(abs, slopes))
     flank_rows = [j for j, slope in enumerate(slopes) if abs(slope) > 0.05 * steepest]
-    count = len(flank_rows)
-    u_phase = max(u_fit, reader.angle_deg / sqrt(count))
+    steep = sum(slopes[j] ** 2 for j in flank_rows)
+    # An angle read wrongly counts by the slope of its row; the fit takes all rows for equally good.
+    u_phase = max(u_fit, reader.angle_deg * sqrt(sum(slopes[j] ** 4 for j in flank_rows)) / steep)
     # By how much a zero that is off moves the whole: its error over the slope that the fit sees.
-    seen_slope = sum(slopes[j] ** 2 for j in flank_rows) / sum(abs(slopes[j]) for j in flank_rows)
+    seen_slope = steep / sum(abs(slopes[j]) for j in flank_rows)
     scatter = _SIGMA_OF_MAD * median(abs(residuals[j]) for j in flank_rows)
     offsets = {event: angles_deg[event] - flank.start_deg for event, flank in flanks.items() if not flank.is_secant}
     whole = None
@@ -126,7 +136,21 @@ def hold_against(
         one = _at_event(measured, residuals, phase, flanks[event], offsets[event], scatter, u_phase, reader)
         if one is not None:
             events[event] = one
-    return Surveyed(found, Estimate(phase, u_phase, u_phase), residuals, whole, events, offsets)
+    zero = _zero(reference, measured, residuals, set(range(len(slopes))) - set(flank_rows), reader)
+    moves = 0.0 if zero is None else zero.value / seen_slope
+    return Surveyed(found, Estimate(phase, u_phase, u_phase), residuals, whole, events, offsets, zero, moves)
+
+
+def _zero(
+    reference: Rows, measured: Rows, residuals: Sequence[float], level: Collection[int], reader: Reader
+) -> Estimate | None:
+    """What is left on the base circle, where no phase and no wear of the flank counts."""
+    low = _LOW_SHARE * max(lift for _, lift in reference)
+    there = [residuals[j] for j in level if measured[j][1] - residuals[j] <= low]
+    if not there:
+        return None
+    u = root_sum_square((reader.plunger_mm, reader.lift_scatter_mm / sqrt(len(there))))
+    return Estimate(median(there), u, u)
 
 
 def _at_event(
@@ -169,8 +193,9 @@ def _between(rows: Sequence[tuple[float, float]], angle: float) -> float | None:
 class Compared:
     """What survey and readings say of each other.
 
-    says: agrees, wear (they agree, and lift is missing at an event), contradicts, or unknown. worn, high: the events at which
-    lift is missing or in excess. apart: by event, readings less survey [deg].
+    says: agrees, wear (they agree, and lift is missing at an event), contradicts, zero_off (the survey's gauge stood off on
+    the base circle), or unknown. worn, high: the events at which lift is missing or in excess. apart: by event, and for the
+    whole cam, readings less survey [deg].
     """
 
     says: str
@@ -179,16 +204,17 @@ class Compared:
     apart: Mapping[str, Estimate]
 
 
-def set_beside(surveyed: Surveyed, read: Mapping[str, Estimate], tolerance_deg: float) -> Compared:
+def set_beside(surveyed: Surveyed, read: Mapping[str, Estimate], whole: Estimate | None, tolerance_deg: float) -> Compared:
     """Whether the readings' cam parts are those of the survey. 3 u and a third of the tolerance, as for every cause.
 
     Parameters: read: cam part of each event that has one [deg]; only `alone` counts of its doubt, since the pointer is the
-    same. tolerance_deg [deg]. An event without rows around it is held against the whole cam.
+    same. whole: cam part of the unit, None where its events contradict each other. tolerance_deg [deg]. An event without rows
+    around it is held against the whole cam.
 
     >>> from calc.pump.survey import Survey
     >>> there = AtEvent(Estimate(0.4, 0.05, 0.05), Estimate(-0.5, 0.05, 0.05), 0.3)
     >>> seen = Surveyed(Survey(0, 0, (), (), 0, 0), Estimate(0.1, 0.03, 0.03), (), None, {"end": there}, {"end": 0.0})
-    >>> set_beside(seen, {"end": Estimate(0.45, 0.06, 0.05)}, 0.4).says
+    >>> set_beside(seen, {"end": Estimate(0.45, 0.06, 0.05)}, None, 0.4).says
     'wear'
     """
     apart = {}
@@ -204,6 +230,12 @@ def set_beside(surveyed: Surveyed, read: Mapping[str, Estimate], tolerance_deg: 
         apart[event] = Estimate(part.value - expected.value, u, u)
     worn = tuple(event for event, each in surveyed.events.items() if each.worn(tolerance_deg))
     high = tuple(event for event, each in surveyed.events.items() if each.left.value > 0.0 and each.stands_out(tolerance_deg))
+    if whole is not None and surveyed.cam_part is not None and not worn and not high:
+        # Wear moves the readings off the whole cam; without it they have to show the same.
+        u = root_sum_square((whole.alone, surveyed.cam_part.u))
+        apart[WHOLE] = Estimate(whole.value - surveyed.cam_part.value, u, u)
+    if surveyed.zero_is_off(tolerance_deg):
+        return Compared(ZERO_OFF, worn, high, apart)
     if not apart:
         return Compared(UNKNOWN, worn, high, apart)
     if any(named(each.value, each.u, each.value, tolerance_deg) for each in apart.values()):
