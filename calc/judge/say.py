@@ -74,7 +74,7 @@ def unit(
             *_read_again_first(judged, verdict),
             *_todo(judged, settings, verdict, by_hand or exact),
         ),
-        facts=(*_timing(judged), *_cut_out(opening), *_lift_off(clearance)),
+        facts=(*_timing(judged), *_cut_out(opening), *_lift_off(clearance), *_around(judged)),
         settle=tuple(_settle(judged)),
     )
 
@@ -298,6 +298,11 @@ def _cut_out(opening: CutOut | None) -> list[str]:
     if opening.zero_delivery_index is not None:
         words += f" No delivery below index {plain(opening.zero_delivery_index, 2)}."
     return [words]
+
+
+def _around(judged: JudgedUnit) -> list[str]:
+    """What was measured around the check says of this unit."""
+    return [each.finding.text for each in (judged.survey, judged.index_line) if each is not None]
 
 
 def _lift_off(clearance: LiftOff | None) -> list[str]:

@@ -281,31 +281,36 @@ def _tdc(given: Any, result: Any) -> Markup:
 def _cam(given: Any, result: Any) -> Markup | None:
     if result.phase_deg is None or result.residual_mm is None:
         return None
-    curve = MonotoneCubic.through([angle for angle, _ in given.reference], [lift for _, lift in given.reference])
-    angles = [angle for angle, _ in given.measured]
+    return cam_picture(given.reference, given.measured, result.phase_deg, result.residual_mm)
+
+
+def cam_picture(reference: Points, measured: Points, phase_deg: float, residual_mm: Sequence[float]) -> Markup:
+    """A measured cam above its reference, and below what is left once that is moved by the phase."""
+    curve = MonotoneCubic.through([angle for angle, _ in reference], [lift for _, lift in reference])
+    angles = [angle for angle, _ in measured]
     x = _around([*angles, curve.x[0], curve.x[-1]], 0.03)
-    upper = Panel(x, _around([*curve.y, *(lift for _, lift in given.measured)]), 22.0, 150.0)
-    lower = Panel(x, _around([0.0, *result.residual_mm], 0.15), 250.0, 90.0)
+    upper = Panel(x, _around([*curve.y, *(lift for _, lift in measured)]), 22.0, 150.0)
+    lower = Panel(x, _around([0.0, *residual_mm], 0.15), 250.0, 90.0)
     line = [(at, curve.value(at)) for at in _spread(curve.x[0], curve.x[-1])]
     bars = [
         element("path", {"d": f"M{lower.x.at(at):.1f} {lower.y.at(0.0):.1f}V{lower.y.at(left):.1f}", **LINE})
-        for at, left in zip(angles, result.residual_mm, strict=True)
+        for at, left in zip(angles, residual_mm, strict=True)
     ]
-    worst = angles[max(range(len(angles)), key=lambda j: abs(result.residual_mm[j]))]
+    worst = max(range(len(angles)), key=lambda j: abs(residual_mm[j]))
     return picture(
         "cam-survey",
         386.0,
         "Measured cam against its reference",
-        f"Above: reference, and dashed the same moved by {short(result.phase_deg)}°; dots are measured. Below: what is left, "
-        f"largest {short(result.worst_mm)} mm at {short(worst)}°.",
+        f"Above: reference, and dashed the same moved by {short(phase_deg)}°; dots are measured. Below: what is left, "
+        f"largest {short(residual_mm[worst])} mm at {short(angles[worst])}°.",
         upper.frame("cam angle, °", "lift, mm"),
         upper.curve(line),
-        upper.curve([(at + result.phase_deg, lift) for at, lift in line], "6 4"),
-        upper.dots(given.measured),
+        upper.curve([(at + phase_deg, lift) for at, lift in line], "6 4"),
+        upper.dots(measured),
         lower.frame("cam angle, °", "measured − reference, mm"),
         lower.level(0.0),
         bars,
-        lower.dots(list(zip(angles, result.residual_mm, strict=True))),
+        lower.dots(list(zip(angles, residual_mm, strict=True))),
     )
 
 
