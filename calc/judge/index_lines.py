@@ -16,6 +16,7 @@ from calc.measure.pool import Repeatability, mean
 from calc.pump import cut_out, doubt, fuel_index, quantity
 from calc.pump.cause import Estimate, named
 
+LARGEST = 1e6  # A line that is as good as level meets the start lift anywhere.
 Points = tuple[tuple[float, float], ...]
 
 
@@ -51,7 +52,7 @@ def judge_index_lines(
             notices.append(Notice(code="index_without_start", where=where, text=words))
             continue
         line = fuel_index.index_line(each.points, start.finding.lift_mm)
-        if line is None:
+        if line is None or abs(line.zero_index) > LARGEST:
             if len({index for index, _ in each.points}) > 1:
                 words = f"{name}: the spill lift does not rise with the index. Check the readings."
             else:

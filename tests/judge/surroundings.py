@@ -66,7 +66,7 @@ class Worn:
 
     def angle_at(self, lift_mm: Array | float) -> Array:
         grid = np.linspace(self.sound.foot_deg + 2.0, self.sound.foot_deg + self.sound.span_deg - 2.0, 20001)
-        return np.interp(np.asarray(lift_mm, dtype=float), self.lift_at(grid), grid)
+        return np.asarray(np.interp(np.asarray(lift_mm, dtype=float), self.lift_at(grid), grid))
 
 
 @dataclass
@@ -101,7 +101,9 @@ def survey(it: measured.Engine, unit: int, step_deg: float = 4.0, off_deg: float
         scale = first + j * step_deg
         # Turned until the scale shows a round angle, as well as a hand can.
         scale = round(round(scale / STEP_DEG) * STEP_DEG, 6)
-        true = scale + chance.gauss(0.0, SCATTER_DEG) + chance.uniform(-0.5, 0.5) * STEP_DEG - it.shift - pump.cam_deg - settings
+        true = (
+            scale + chance.gauss(0.0, SCATTER_DEG) + chance.uniform(-0.5, 0.5) * STEP_DEG - it.shift - pump.cam_deg - settings
+        )
         shown = float(cam.lift_at(true)) + zero + chance.gauss(0.0, 0.006)
         rows.append([round(scale + off_deg, 6), round(round(shown / it.step_mm) * it.step_mm, 6)])
     return {"unit": unit, "measured": rows}
@@ -110,7 +112,7 @@ def survey(it: measured.Engine, unit: int, step_deg: float = 4.0, off_deg: float
 def index_points(
     it: measured.Engine, unit: int, indices: tuple[float, ...], stage: str = "as_found", linkage: float = 0.0
 ) -> Tree:
-    """Spill lifts at contact at several indices: linear in the index. linkage: how many steps this unit's pointer shows too much."""
+    """Spill lifts at contact at several indices, linear in the index. linkage: steps that this unit's index shows too much."""
     pump, chance = it.pumps[unit], it.chance
     at_reference = pump.contact_mm(SPILL)
     per_step = (it.references[unit][SPILL][0] - it.references[unit][SUCTION][0] + pump.w_mm) / it.index
