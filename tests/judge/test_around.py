@@ -278,8 +278,9 @@ def test_what_a_survey_says(name: str) -> None:
     for each in found:
         if each.says != said:
             continue
-        if "moved" in name and said != "contradicts":
-            assert each.own_cam_part_deg == pytest.approx(given_["cam"], abs=0.35)
+        if said in ("agrees", "wear"):
+            # Its own: a pointer that is off is in every unit's.
+            assert each.own_cam_part_deg == pytest.approx(given_.get("cam", 0.0), abs=0.4)
         worn = {name for name in ("beginning", "end") if getattr(each, name) is not None and getattr(each, name).worn}
         expected = {"wear": {"beginning"} if "start" in name or "and" in name else {"end"}}
         assert worn >= expected.get(said, set())
