@@ -726,7 +726,7 @@ class Job(Node):
     readings: tuple[Reading, ...] | None = records_of(
         Reading, "readings", most=MOST_READINGS, row_by=("unit", "stage", "event", "reached")
     )
-    tdc_check: TdcCheck | None = record_of(TdcCheck, "TDC check by equal piston heights", step=steps.FOUND)
+    tdc_check: TdcCheck | None = record_of(TdcCheck, "top dead centre by equal piston heights", step=steps.FOUND)
     index_readings: tuple[IndexReadings, ...] | None = records_of(
         IndexReadings,
         "spill lift over fuel index",

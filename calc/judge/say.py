@@ -142,10 +142,10 @@ _FIRST: dict[str | None, str] = {
     "neither": "First read more pairs of the TDC check",
 }
 _SAID: dict[str | None, str] = {
-    "pointer": ", since the TDC check finds it off",
-    "camshaft_drive": ", since the TDC check finds it off and the pointer right",
-    "both": ", since the TDC check finds it off, and the camshaft drive as well",
-    "neither": ", and it does not tell why",
+    "pointer": "the TDC check finds it off",
+    "camshaft_drive": "the TDC check finds it off, and the pointer right",
+    "both": "the TDC check finds it off, and the camshaft drive as well",
+    "neither": "it decides nothing yet",
 }
 _TOGETHER: dict[str | None, str] = {
     None: "check the flywheel pointer first",
@@ -362,11 +362,12 @@ def _shared(latest: Iterable[UnitFindings], common: Mapping[str, CommonPart | No
     if newest is not None and newest[1].significant:
         stage, part = newest
         together = f"{part.units_used} units are {late_words(part.value)} together ({STAGES[stage]})"
-        words.append(f"{_FIRST.get(says, _FIRST[None])}: {together}{_SAID.get(says, '')}.")
+        told = f"{_SAID[says]}. {together}" if says in _SAID else together
+        words.append(f"{_FIRST.get(says, _FIRST[None])}: {told}.")
     elif says in _SAID and says != "neither":
-        words.append(f"{_FIRST[says]}{_SAID[says]}.")
+        words.append(f"{_FIRST[says]}: {_SAID[says]}.")
     elif check is not None and newest is None and check.pointer_off:
-        words.append(f"{_FIRST['pointer']}{_SAID['pointer']}.")
+        words.append(f"{_FIRST['pointer']}: {_SAID['pointer']}.")
     if any(each.code == cause.COMMON_SETTING for found in latest for each in found.causes):
         words.append("First clear the setting that all units share.")
     return words

@@ -14,12 +14,12 @@ from calc.show.plots import cam_picture
 
 
 def tdc_words(check: TdcCheck) -> Iterator[tuple[str, str]]:
-    """What a TDC check says, each with its head: of the pointer, then of the common part of each stage."""
-    yield "TDC check", check.text
-    for stage, words in STAGES.items():
-        split = getattr(check, stage)
-        if split is not None:
-            yield words.capitalize(), split.text
+    """What a TDC check says, each with its head: of the common part of each stage, or else of the pointer alone."""
+    split = {stage: each for stage in STAGES if (each := getattr(check, stage)) is not None}
+    for stage, each in split.items():
+        yield f"TDC check, {STAGES[stage]}", each.text
+    if not split:
+        yield "TDC check", check.text
 
 
 def unit_words(unit: UnitFindings) -> Iterator[tuple[str, str]]:
@@ -34,11 +34,11 @@ def tdc_html(found: Findings) -> Markup | None:
     """The TDC check for the page's summary."""
     if found.tdc_check is None:
         return None
-    rows = [
-        element("div", None, element("dt", None, head), element("dd", None, words))
+    said = [
+        element("p", {"class": "sm-settle"}, element("strong", None, f"{head}."), f" {words}")
         for head, words in tdc_words(found.tdc_check)
     ]
-    return element("dl", {"class": "sm-facts", "id": "tdc-check"}, rows)
+    return element("div", {"id": "tdc-check"}, said)
 
 
 def unit_html(unit: UnitFindings) -> Markup:

@@ -125,7 +125,7 @@ def test_honest_engines_are_accused_of_nothing() -> None:
 def test_a_pointer_off_is_said_where_the_common_shift_is_told() -> None:
     found = checked(501, 0.5, 0.0)
     assert "First set the flywheel pointer:" in found.summary.text
-    assert "since the TDC check finds it off" in found.summary.text
+    assert "the TDC check finds it off." in found.summary.text
     for unit in found.units:
         (shift,) = [each for each in unit.causes if each.code == "common_shift"]
         assert "Set the pointer, not the cam" in shift.check_next
@@ -144,7 +144,7 @@ def test_two_that_hide_each_other_are_told() -> None:
     assert found.common_part_deg.as_found is not None
     assert not found.common_part_deg.as_found.significant
     assert "The two hide each other" in stage_of(found).text
-    assert "First set the flywheel pointer, since the TDC check finds it off" in found.summary.text
+    assert "First set the flywheel pointer: the TDC check finds it off" in found.summary.text
     assert "pointer_off" in {each.code for each in found.notices}
 
 
@@ -233,7 +233,7 @@ def test_fewer_than_three_units_have_nothing_to_split() -> None:
     assert found.tdc_check is not None
     assert found.tdc_check.as_found is None
     assert found.tdc_check.pointer_off
-    assert "First set the flywheel pointer, since the TDC check finds it off" in found.summary.text
+    assert "First set the flywheel pointer: the TDC check finds it off" in found.summary.text
 
 
 # ---------------------------------------------------------------- cam surveys
