@@ -8,11 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import cos, log10, pi, sin
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from calc.compute.fuel_oil import viscosity_line
-from calc.compute.limits import COLDEST_C, HOTTEST_C
-from calc.compute.run import Computed
 from calc.job.words import short
 from calc.measure.gum import Term
 from calc.measure.line import Line, fit_line
@@ -22,6 +19,10 @@ from calc.pump.dead_centre import find_dead_centre
 from calc.show.charts import budget
 from calc.show.draw import LINE, THIN, Axis, apart, dot, picture, text, ticks
 from calc.show.markup import Markup, element, joined
+
+if TYPE_CHECKING:
+    # The findings draw one of these pictures; they should not wait for the calculations.
+    from calc.compute.run import Computed
 
 Points = Sequence[tuple[float, float]]
 _LEFT, _RIGHT = 62.0, 388.0
@@ -111,6 +112,9 @@ def picture_of(computed: Computed) -> Markup | None:
 
 
 def _viscosity(given: Any, result: Any) -> Markup:
+    from calc.compute.fuel_oil import viscosity_line
+    from calc.compute.limits import COLDEST_C, HOTTEST_C
+
     line = viscosity_line(given.points)
     asked = [(t, v) for t, v in zip(given.at_c or (), result.viscosity_mm2_s, strict=True) if v is not None]
     asked += [(t, v) for v, t in zip(given.for_mm2_s or (), result.temperature_c, strict=True) if t is not None]
@@ -208,6 +212,8 @@ def _change_over(given: Any, result: Any) -> Markup:
 
 
 def _fuels(given: Any) -> tuple[plan.Fuel, plan.Fuel]:
+    from calc.compute.fuel_oil import viscosity_line
+
     old = viscosity_line(given.old_points) if given.old_points else None
     new = viscosity_line(given.new_points) if given.new_points else None
     return (
