@@ -13,6 +13,7 @@ from calc.findings import Findings, UnitFindings
 from calc.job.read import examine
 from tests.invented import SPILL, SUCTION, Tree, both, contact, engine_job, entry, judged, opening
 from tests.job.trees import job_trees
+from tests.jobs import DEMO_FILES, tree
 from tests.judge import surroundings as around
 from tests.judge.measured import Engine
 from tests.judge.test_symmetries import assert_same
@@ -429,3 +430,17 @@ def test_bad_input_says_where_and_how_to_mend_it(name: str) -> None:
     (problem,) = problems
     assert problem.where == where
     assert words in f"{problem.found} {problem.text}".replace("A row", "a row").replace("Keep", "keep")
+
+
+# ---------------------------------------------------------------- the demo
+
+
+def test_the_demo_shows_a_pointer_that_is_off_and_a_sound_cam() -> None:
+    """Its invented truth: the first pointer shows 0.24 degrees too little; the cam of unit 5 was put right for the second."""
+    found = judged(tree(DEMO_FILES[0]))
+    assert found.tdc_check is not None
+    assert found.tdc_check.pointer_deg == pytest.approx(-0.24, abs=0.01)
+    assert stage_of(found).says == "pointer"
+    survey = survey_of(entry(judged(tree(DEMO_FILES[1])), 5))
+    assert survey.says == "agrees"
+    assert survey.own_cam_part_deg == pytest.approx(0.0, abs=0.06)
