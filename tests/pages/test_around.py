@@ -48,7 +48,7 @@ def test_three_pairs_and_a_survey_change_what_is_said(tab: Tab, tmp_path: Path) 
     tab.type("\n-35.4 36.6")
     tab.fill(field("tdc_check.mark_deg"), "0")
     tab.wait_for("document.querySelector('#findings .sm-answer').innerText.includes('First set the flywheel pointer:')")
-    assert "makes every angle read 0.60° late" in tab.text("#tdc-check")
+    assert "every angle reads 0.60° late (±0.03°)" in tab.text("#tdc-check")
     assert "Set the pointer, not the cam" in tab.text("#tdc-check")
     # No verdict changes by it.
     assert tab.evaluate("document.querySelector('#findings').dataset.verdict") == before
