@@ -74,4 +74,4 @@ def find_common_part(units: Sequence[JudgedUnit], settings: Settings) -> CommonP
             unit.causes.append(shift)
         elif hint:
             unit.hints.append(shift)
-    return CommonPart(value=value, u=u, units_used=len(took_part), significant=significant)
+    return CommonPart(value=value, u=u, units_used=len(took_part), significant=significant, alone=shared.common.alone)

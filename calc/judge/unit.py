@@ -17,7 +17,10 @@ from calc.pump import cause, correction, doubt
 from calc.pump.cause import Estimate
 
 if TYPE_CHECKING:
+    from calc.judge.index_lines import IndexWork
     from calc.judge.say import Said
+    from calc.judge.surveys import SurveyWork
+    from calc.judge.tdc import TdcWork
 
 ROD_OF = {SUCTION_CLOSING: cause.SUCTION_ROD, SPILL_OPENING: cause.SPILL_ROD}
 EVENT_OF = {rod: event for event, rod in ROD_OF.items()}
@@ -43,6 +46,10 @@ class JudgedUnit:
     suspicions: list[Suspicion] = field(default_factory=list)
     said: Said | None = None
     opening_budget: tuple[Term, ...] = ()
+    # What was measured around the check, where it was: see `calc.judge.around`.
+    tdc: TdcWork | None = None
+    survey: SurveyWork | None = None
+    index_line: IndexWork | None = None
 
     @property
     def opening_mm(self) -> float | None:

@@ -122,7 +122,7 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .station tbody th { font-size: 26pt; }
 .station td > strong { font-size: 28pt; }
 .station .turn { width: max-content; margin-bottom: 0.5mm; font-size: 16pt; white-space: nowrap; }
-.station .astern { border: 0.8mm solid #000; padding: 0 1.5mm; }
+.station .turn.other { border: 0.8mm solid #000; padding: 0 1.5mm; }
 .station td > div:not(.turn) { break-inside: avoid; margin-bottom: 1mm; }
 .station div > strong { display: block; font-size: 17pt; padding-left: 8mm; text-indent: -8mm; }
 .station div > span, .station .way { display: block; padding-left: 8mm; font-size: 12pt; }

@@ -5,7 +5,7 @@ Stop, angle, direction and what to do can be read from two metres.
 
 from __future__ import annotations
 
-from calc.job.model import AHEAD
+from calc.job.model import AHEAD, ASTERN
 from calc.plan.turning.timetable import Plan, Stop
 from calc.show.markup import Markup, element
 from calc.show.paper import document, facts, headed, table
@@ -75,5 +75,5 @@ def _timetable(plan: Plan) -> Markup:
 def _turn(stop: Stop) -> list[Markup]:
     """Where to turn to, and above it which way and how far."""
     mark = f"{_AHEAD if stop.direction == AHEAD else _ASTERN} " if stop.turn_deg else ""
-    css = f"turn {stop.direction}"
+    css = "turn other" if stop.direction == ASTERN else "turn"
     return [element("div", {"class": css}, f"{mark}{turn_words(stop)}"), element("strong", None, angle(stop.flywheel_deg))]

@@ -48,9 +48,14 @@ function start(place) {
   const closing = new Closing(entries);
   const confirmations = new Confirmations(sheet, entries, signing);
 
-  /** A table whose last name is the unit is compact; any other has a row of labelled fields for each thing. @param {Table} table */
+  /**
+   * A table whose last name is the unit is compact; any other has a row of labelled fields for each thing. So has one in whose
+   * cells there are tables: they need the width, and one unit at a time.
+   * @param {Table} table
+   */
   function drawTable(table) {
     const [first, ...rest] = table.axes;
+    if (table.columns.some(({ kind }) => kind === "table")) return [new Rows(sheet, entries, signing, view, table).box];
     if (first.kind === "unit" && rest.length === 0) return [new UnitGrid(sheet, entries, view, table).box];
     if (rest.length === 1 && rest[0].kind === "unit") {
       return first.values.map(({ value, label }) => new UnitGrid(sheet, entries, view, table,
@@ -66,9 +71,9 @@ function start(place) {
     return [
       ...(first[id] ?? []),
       ...(confirmsLast ? [] : confirmed),
+      ...(partsOfSteps[id] ? [new Readings(sheet, entries, view, partsOfSteps[id]).box] : []),
       ...groups.map((group) => drawGroup(entries, group, signing)),
       ...tables.flatMap(drawTable),
-      ...(partsOfSteps[id] ? [new Readings(sheet, entries, view, partsOfSteps[id]).box] : []),
       ...(confirmsLast ? confirmed : []),
       ...(names.length ? [drawGroup(entries, { title: "", fields: names }, signing)] : []),
       ...(extras[id] ?? []),
