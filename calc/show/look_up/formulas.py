@@ -80,6 +80,15 @@ def formulas_page() -> str:
     """The page as Markdown."""
     left = [each for each in sayings() if FORMULA in each.parts]
     parts = [
+        "---",
+        "tags:",
+        "  - formula",
+        "  - equation",
+        "  - symbol",
+        "  - unit",
+        "  - letter",
+        "---",
+        "",
         "# Symbols and formulas",
         "",
         "Every formula stands here as its own function in `calc` states it. What the program computes and what you read "

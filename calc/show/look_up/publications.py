@@ -1,4 +1,4 @@
-"""Every publication that the project rests on, once: its title, how the code and the check values name it, how well it is known.
+"""Every publication that the project rests on, once: its title, and how the code and the check values name it.
 
 What is not a publication stands below: definitions, the project's own choices, common practice.
 """
@@ -57,8 +57,8 @@ PUBLICATIONS = (
     ),
     Publication(
         "Fritsch and Butland 1984",
-        'F. N. Fritsch, J. Butland, "A method for constructing local monotone piecewise cubic interpolants", SIAM J. Sci. Stat. '
-        "Comput. 5 (1984) 300",
+        'F. N. Fritsch, J. Butland, "A method for constructing local monotone piecewise cubic interpolants", SIAM J. Sci. '
+        "Stat. Comput. 5 (1984) 300",
         r"Fritsch",
         "The curve through the lift table of a cam.",
     ),

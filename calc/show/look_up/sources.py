@@ -14,7 +14,6 @@ from calc.show.look_up.publications import INVENTED, OTHER, PRACTICE, PUBLICATIO
 from calc.show.look_up.said import Citation, citations
 
 MEMORY = re.compile(r"from memory|remembered|not confirmed")
-_TITLE = "# Sources"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +46,18 @@ def sources_page(checks: Sequence[Check]) -> str:
     """The page as Markdown. Parameters: checks: the files of check values, with their tests."""
     cited = list(citations())
     parts = [
-        _TITLE,
+        "---",
+        "tags:",
+        "  - source",
+        "  - reference",
+        "  - standard",
+        "  - citation",
+        "  - literature",
+        "  - ISO",
+        "  - from memory",
+        "---",
+        "",
+        "# Sources",
         "",
         "This page is made from the code and from the check values themselves. Whatever names a source there stands here. "
         "A check value is a number from outside the project that `calc` has to meet.",

@@ -45,8 +45,8 @@ def loop(given: Example) -> str:
         ["Astern", f"{plain(h, 2)} mm", angle_words(round(read, 2)), f"{signed(read - f, 2)}°"],
     ]
     said = (
-        f"Turning ahead the plunger reaches {plain(h, 2)} mm at {angle_words(round(f, 2))}. Turning back, the flywheel first moves "
-        f"{plain(_PLAY_DEG, 1)}° without the cam, so the same lift is read at {angle_words(round(read, 2))}."
+        f"Turning ahead the plunger reaches {plain(h, 2)} mm at {angle_words(round(f, 2))}. Turning back, the flywheel first "
+        f"moves {plain(_PLAY_DEG, 1)}° without the cam, so the same lift is read at {angle_words(round(read, 2))}."
     )
     share = 100.0 * _PLAY_DEG / tolerance
     return page_part(
@@ -55,7 +55,7 @@ def loop(given: Example) -> str:
             f"With {plain(_PLAY_DEG, 1)}° of play (invented). Solid: turning ahead. Dashed: turning back. The two never meet.",
         ),
         table(["Reached", "Plunger lift", "Flywheel shows", "Looks off by"], rows),
-        f"So {plain(_PLAY_DEG, 1)}° of play looks like a start that is {plain(_PLAY_DEG, 1)}° early. That is {plain(share, 0)} % of "
-        f"this engine's tolerance of ±{plain(tolerance, 2)}°. Read at a fixed flywheel angle instead, the plunger stands "
-        f"{plain(difference, 2)} mm higher when it was reached astern.",
+        f"So {plain(_PLAY_DEG, 1)}° of play looks like a start that is {plain(_PLAY_DEG, 1)}° early. That is "
+        f"{plain(share, 0)} % of this engine's tolerance of ±{plain(tolerance, 2)}°. Read at a fixed flywheel angle instead, "
+        f"the plunger stands {plain(difference, 2)} mm higher when it was reached astern.",
     )

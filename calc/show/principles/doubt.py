@@ -17,7 +17,6 @@ from calc.measure.gum import COVERAGE, combined, expanded, resolution, root_sum_
 from calc.pump.doubt import ANGLE_SCALE, REPEATED
 from calc.show.charts import budget
 from calc.show.draw import picture
-from calc.show.markup import Markup
 from calc.show.principles.chart import DASHES, Chart, figure, page_part, spread, table
 from calc.show.principles.example import Example
 
@@ -29,8 +28,8 @@ _PRACTICE_DEG = 0.3  # Common practice, no source.
 def question(given: Example) -> str:
     """The question that opens the page."""
     return (
-        f"You read {plain(_DEVIATION, 2)}° late. The tolerance is ±{plain(given.settings.tolerance_deg, 2)}°. Is the unit within? "
-        f"That depends on how well {plain(_DEVIATION, 2)}° is known.\n"
+        f"You read {plain(_DEVIATION, 2)}° late. The tolerance is ±{plain(given.settings.tolerance_deg, 2)}°. Is the unit "
+        f"within? That depends on how well {plain(_DEVIATION, 2)}° is known.\n"
     )
 
 
@@ -62,8 +61,8 @@ def probability(given: Example) -> str:
         panel.words(_DEVIATION, 0.5, f"{100.0 * inside:.0f} % ", "end"),
     ]
     said = (
-        f"A bell around {plain(_DEVIATION, 2)}° with a standard uncertainty of {plain(_U, 2)}°. {100.0 * inside:.1f} % of it lies "
-        f"within ±{plain(tolerance, 2)}°."
+        f"A bell around {plain(_DEVIATION, 2)}° with a standard uncertainty of {plain(_U, 2)}°. {100.0 * inside:.1f} % of "
+        f"it lies within ±{plain(tolerance, 2)}°."
     )
     rows = [
         [
@@ -78,8 +77,8 @@ def probability(given: Example) -> str:
     return page_part(
         figure(
             picture("bell", 240.0, "A reading, its doubt and the tolerance", said, drawn),
-            f"Read: {plain(_DEVIATION, 2)}° late, with a standard uncertainty of {plain(_U, 2)}°. The pale band is the tolerance. "
-            f"The dark share, {100.0 * inside:.0f} %, is the probability that the true angle is inside.",
+            f"Read: {plain(_DEVIATION, 2)}° late, with a standard uncertainty of {plain(_U, 2)}°. The pale band is the "
+            f"tolerance. The dark share, {100.0 * inside:.0f} %, is the probability that the true angle is inside.",
         ),
         f"The same reading of {plain(_DEVIATION, 2)}° with better and worse instruments:",
         table(
@@ -161,8 +160,8 @@ def half_degree(given: Example) -> str:
         panel.words(0.05, 60.0, f"dashed: read to {plain(_FINE, 1)}°"),
     ]
     said = (
-        f"With a scale read to {plain(_HALF_DEGREE, 1)}° the probability starts at {percent(_HALF_DEGREE, 0.0):.1f} % and falls "
-        f"slowly; with {plain(_FINE, 1)}° it stays high until near the limit and falls fast."
+        f"With a scale read to {plain(_HALF_DEGREE, 1)}° the probability starts at {percent(_HALF_DEGREE, 0.0):.1f} % and "
+        f"falls slowly; with {plain(_FINE, 1)}° it stays high until near the limit and falls fast."
     )
     f = given.unit.angle_deg[SUCTION_CLOSING]
     nearest = round(f / _HALF_DEGREE) * _HALF_DEGREE
@@ -172,7 +171,8 @@ def half_degree(given: Example) -> str:
         figure(
             picture("half-degree", 296.0, "What a scale read to half a degree can prove", said, drawn),
             "Solid: a scale read to half a degree. Dashed: to a tenth. The pale band is the tolerance of "
-            f"±{plain(_PRACTICE_DEG, 1)}° (common practice, no source). The rest of the doubt, {plain(rest, 3)}°, is that of the demo.",
+            f"±{plain(_PRACTICE_DEG, 1)}° (common practice, no source). The rest of the doubt, {plain(rest, 3)}°, is that of "
+            "the demo.",
         ),
         "\n".join(
             [
@@ -181,8 +181,8 @@ def half_degree(given: Example) -> str:
                 f"- All the rest together (pointer, gauges, scatter) may then have at most {plain(room, 3)}°.",
                 f"- The demo's rest has {plain(rest, 3)}°. So even a reading that is off by exactly 0° gives only "
                 f"{percent(_HALF_DEGREE, 0.0):.1f} %.",
-                f"- And 0° cannot be read: the reference is {plain(abs(f), 2)}° before TDC. The nearest mark, {plain(abs(nearest), 1)}°, "
-                f"is {plain(off, 2)}° away. There the probability is {sure:.1f} %: "
+                f"- And 0° cannot be read: the reference is {plain(abs(f), 2)}° before TDC. The nearest mark, "
+                f"{plain(abs(nearest), 1)}°, is {plain(off, 2)}° away. There the probability is {sure:.1f} %: "
                 + ("within." if sure >= 100.0 * PROVEN else "too close to tell."),
                 f"- With a scale read to {plain(_FINE, 1)}° the same instruments prove every reading up to "
                 f"{_most(curves[_FINE], _PRACTICE_DEG)}.",

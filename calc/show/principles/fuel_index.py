@@ -53,8 +53,9 @@ def line(given: Example) -> str:
         ["0", f"{plain(h_c, 2)} mm", f"{plain(spill_lift(0.0), 2)} mm", "before the start", "none: the unit is cut out", "none"]
     )
     said = (
-        f"The spill lift rises by {plain(step, 3)} mm for each step of the index, to {plain(h_o, 2)} mm at index {plain(index, 0)}. "
-        f"The start stays at {plain(h_c, 2)} mm. The two meet at index {plain(zero, 2)}: below it nothing is delivered."
+        f"The spill lift rises by {plain(step, 3)} mm for each step of the index, to {plain(h_o, 2)} mm at index "
+        f"{plain(index, 0)}. The start stays at {plain(h_c, 2)} mm. The two meet at index {plain(zero, 2)}: below it nothing "
+        "is delivered."
     )
     return page_part(
         figure(

@@ -59,8 +59,8 @@ def same_angle_two_causes(given: Example) -> str:
         ["So it is", "the push rod (or wear that acts like it)", "the cam, the drive or the pointer: no rod cures it"],
     ]
     said = (
-        f"Above, the valve closes {plain(moved, 2)} mm higher on the same cam, so {plain(_LATE_DEG, 1)}° later. Below, the valve "
-        f"closes at the same lift, but the cam itself comes {plain(_LATE_DEG, 1)}° later."
+        f"Above, the valve closes {plain(moved, 2)} mm higher on the same cam, so {plain(_LATE_DEG, 1)}° later. Below, the "
+        f"valve closes at the same lift, but the cam itself comes {plain(_LATE_DEG, 1)}° later."
     )
     return page_part(
         figure(
