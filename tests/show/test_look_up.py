@@ -97,7 +97,8 @@ def test_formulas_are_written_as_people_write_them(typed: str, shown: str) -> No
 
 # The words of the trade that the project uses, and no others for the same things.
 WORDS = """unit; suction valve; spill valve; delivery valve; plunger lift; pre-stroke; spill lift; effective stroke;
-start of delivery; end of delivery; top dead centre; delivery angle; fuel index; reference settings; seat-contact reading; zero-index opening;
+start of delivery; end of delivery; top dead centre; delivery angle; fuel index;
+reference settings; seat-contact reading; zero-index opening;
 lift-off clearance; base circle; push rod; rocker; ahead; astern; turning gear; as found; as left; cam position; camshaft drive;
 flywheel pointer; timing offset for the fuel in use; variable injection timing; within; too close to tell; standard uncertainty;
 valve ratio; flat; play; eccentric; cam part; angle deviation; lift deviation"""
