@@ -157,7 +157,7 @@ def half_degree(given: Example) -> str:
         panel.curve([(at, percent(_FINE, at)) for at in steps], DASHES),
         panel.upright(_PRACTICE_DEG, f"{plain(_PRACTICE_DEG, 1)}°", row=1),
         panel.words(0.42, percent(_HALF_DEGREE, 0.42), f"  read to {plain(_HALF_DEGREE, 1)}°"),
-        panel.words(0.05, 60.0, f"dashed: read to {plain(_FINE, 1)}°"),
+        panel.words(0.33, 72.0, f"dashed: read to {plain(_FINE, 1)}°"),
     ]
     said = (
         f"With a scale read to {plain(_HALF_DEGREE, 1)}° the probability starts at {percent(_HALF_DEGREE, 0.0):.1f} % and "
@@ -179,8 +179,9 @@ def half_degree(given: Example) -> str:
                 f"- To prove ±{plain(_PRACTICE_DEG, 1)}° at all, the standard uncertainty may be at most {plain(most_u, 3)}°.",
                 f"- A scale read to half a degree takes {plain(alone, 3)}° of that by itself: {short(_HALF_DEGREE)}° / √12.",
                 f"- All the rest together (pointer, gauges, scatter) may then have at most {plain(room, 3)}°.",
-                f"- The demo's rest has {plain(rest, 3)}°. So even a reading that is off by exactly 0° gives only "
-                f"{percent(_HALF_DEGREE, 0.0):.1f} %.",
+                f"- The demo's rest has {plain(rest, 3)}°. So a reading that is off by exactly 0° gives "
+                f"{percent(_HALF_DEGREE, 0.0):.1f} %: "
+                + ("just enough." if percent(_HALF_DEGREE, 0.0) >= 100.0 * PROVEN else "not enough."),
                 f"- And 0° cannot be read: the reference is {plain(abs(f), 2)}° before TDC. The nearest mark, "
                 f"{plain(abs(nearest), 1)}°, is {plain(off, 2)}° away. There the probability is {sure:.1f} %: "
                 + ("within." if sure >= 100.0 * PROVEN else "too close to tell."),

@@ -114,19 +114,19 @@ def slope(given: Example) -> str:
         f"{plain(most, 2)}, at {angle_words(round(steepest, 1))}."
     )
     places = [
-        ("near the foot", 2.0),
-        ("start of delivery", unit.lift_mm[SUCTION_CLOSING]),
-        ("end of delivery", unit.lift_mm[SPILL_OPENING]),
-        ("near the peak", given.curve.highest_mm - 1.0),
+        ("near the foot", 2.0, given.angle_at(2.0)),
+        ("start of delivery", unit.lift_mm[SUCTION_CLOSING], start),
+        ("end of delivery", unit.lift_mm[SPILL_OPENING], end),
+        ("near the peak", given.curve.highest_mm - 1.0, given.angle_at(given.curve.highest_mm - 1.0)),
     ]
     rows = []
-    for name, lift in places:
+    for name, lift, angle in places:
         flank = given.curve.flank_at(lift)
         assert flank is not None
         rows.append(
             [
                 f"{name}, {plain(lift, 2)} mm",
-                angle_words(round(given.angle_at(lift), 2)),
+                angle_words(round(angle, 2)),
                 f"{plain(flank.slope, 2)} mm for each degree",
                 f"{plain(flank.travel(_ERROR_MM), 2)}°",
             ]
@@ -134,7 +134,8 @@ def slope(given: Example) -> str:
     return page_part(
         figure(
             picture("slope", 416.0, "Cam lift and its slope", said, drawn),
-            "Above, how far the plunger has risen. Below, how fast it rises: millimetres for each degree of the crank.",
+            "Above, how far the plunger has risen. Below, how fast it rises: millimetres for each degree of the crank. The small "
+            "waves come from the rows of the lift table: between them the slope is only as good as the table.",
         ),
         table(["Where", "Crank angle", "Slope", f"{plain(_ERROR_MM, 1)} mm of lift is"], rows),
     )
