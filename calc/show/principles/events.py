@@ -134,8 +134,8 @@ def slope(given: Example) -> str:
     return page_part(
         figure(
             picture("slope", 416.0, "Cam lift and its slope", said, drawn),
-            "Above, how far the plunger has risen. Below, how fast it rises: millimetres for each degree of the crank. The small "
-            "waves come from the rows of the lift table: between them the slope is only as good as the table.",
+            "Above, how far the plunger has risen. Below, how fast it rises: millimetres for each degree of the crank. The "
+            "small waves come from the rows of the lift table: between them the slope is only as good as the table.",
         ),
         table(["Where", "Crank angle", "Slope", f"{plain(_ERROR_MM, 1)} mm of lift is"], rows),
     )
