@@ -35,8 +35,8 @@ def loop(given: Example) -> str:
         turns,
         panel.dot(f, h, filled=True),
         panel.dot(read, h),
-        panel.words(f - 1.0, given.lift_at(f - 1.0), "  turning ahead", up=-14.0),
-        panel.words(read - 0.6, given.lift_at(f - 0.6), "turning back ", "end", up=4.0),
+        panel.words(f - 1.0, given.lift_at(f - 1.0), "turning ahead", up=-14.0),
+        panel.words(read - 0.6, given.lift_at(f - 0.6), "turning back", "end", up=4.0),
         panel.words(high, ahead[-1][1], "the flywheel turns back, the cam waits", "end", up=8.0),
     ]
     difference = given.lift_at(f + _PLAY_DEG) - h

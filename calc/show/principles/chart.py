@@ -40,8 +40,9 @@ class Chart(Panel):
         return element("g", {"class": "sm-cam"}, self.curve(points, DASHES if dashed else None))
 
     def words(self, x: float, y: float, said: str, anchor: str = "start", up: float = 0.0) -> Markup:
-        """Words at a value."""
-        return text(self.x.at(x), self.y.at(y) - up, said, anchor)
+        """Words beside a value."""
+        aside = {"start": 5.0, "middle": 0.0, "end": -5.0}[anchor]
+        return text(self.x.at(x) + aside, self.y.at(y) - up, said, anchor)
 
     def dot(self, x: float, y: float, filled: bool = False) -> Markup:
         """One value: hollow where it was, filled where it is now."""

@@ -58,7 +58,7 @@ def probability(given: Example) -> str:
         panel.upright(-tolerance, f"−{plain(tolerance, 2)}°", row=1),
         panel.upright(tolerance, f"+{plain(tolerance, 2)}°", row=1),
         panel.upright(_DEVIATION, "", row=1),
-        panel.words(_DEVIATION, 0.5, f"{100.0 * inside:.0f} % ", "end"),
+        panel.words(_DEVIATION, 0.5, f"{100.0 * inside:.0f} %", "end"),
     ]
     said = (
         f"A bell around {plain(_DEVIATION, 2)}° with a standard uncertainty of {plain(_U, 2)}°. {100.0 * inside:.1f} % of "
@@ -156,7 +156,7 @@ def half_degree(given: Example) -> str:
         panel.cam([(at, percent(_HALF_DEGREE, at)) for at in steps]),
         panel.curve([(at, percent(_FINE, at)) for at in steps], DASHES),
         panel.upright(_PRACTICE_DEG, f"{plain(_PRACTICE_DEG, 1)}°", row=1),
-        panel.words(0.42, percent(_HALF_DEGREE, 0.42), f"  read to {plain(_HALF_DEGREE, 1)}°"),
+        panel.words(0.42, percent(_HALF_DEGREE, 0.42), f"read to {plain(_HALF_DEGREE, 1)}°"),
         panel.words(0.33, 72.0, f"dashed: read to {plain(_FINE, 1)}°"),
     ]
     said = (

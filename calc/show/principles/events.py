@@ -167,7 +167,7 @@ def steep_and_flat(given: Example) -> str:
             panel.words(turn, -_ZOOM_MM, f"{plain(turn, 2)}°", "start", up=6.0),
         ]
         if not i:
-            drawn.append(panel.words(-_ZOOM_DEG, _SHOWN_MM, f" +{plain(_SHOWN_MM, 1)} mm", up=4.0))
+            drawn.append(panel.words(-_ZOOM_DEG, _SHOWN_MM, f"+{plain(_SHOWN_MM, 1)} mm", up=4.0))
     (_, low, flat), (_, high, steep) = travels
     said = (
         f"A lift error of {plain(_SHOWN_MM, 1)} mm takes {plain(flat, 2)}° at {plain(low, 2)} mm, where the cam is flat, and "

@@ -31,8 +31,8 @@ def line(given: Example) -> str:
         panel.upright(zero),
         panel.dot(zero, h_c, filled=True),
         panel.dot(index, h_o),
-        panel.words(index, h_o, "end at the reference index ", "end", up=8.0),
-        panel.words(zero, 0.0, f" nothing below index {plain(zero, 1)}", up=6.0),
+        panel.words(index, h_o, "end at the reference index", "end", up=8.0),
+        panel.words(zero, 0.0, f"nothing below index {plain(zero, 1)}", up=6.0),
     ]
     rows = []
     for share in (1.0, 0.75, 0.5, 0.25):

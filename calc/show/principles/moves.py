@@ -32,17 +32,21 @@ def same_angle_two_causes(given: Example) -> str:
         drawn += [
             panel.frame("degrees from the reference", f"mm from the reference: {named}"),
             panel.stretch(0.0, _LATE_DEG),
-            panel.level_at(0.0, "" if rod else "the valve closes here, as before", above=False),
+            panel.level_at(0.0),
             panel.cam(curve),
         ]
         if rod:
             drawn += [
                 panel.level_at(moved, dashed=True),
-                panel.words(-_ZOOM_DEG, moved, " the valve closes here now", up=4.0),
+                panel.words(-_ZOOM_DEG, moved, "the valve closes here now", up=4.0),
                 panel.dot(_LATE_DEG, moved, filled=True),
             ]
         else:
-            drawn += [panel.cam(late, dashed=True), panel.dot(_LATE_DEG, 0.0, filled=True)]
+            drawn += [
+                panel.cam(late, dashed=True),
+                panel.words(-_ZOOM_DEG, 0.0, "the valve closes here, as before", up=4.0),
+                panel.dot(_LATE_DEG, 0.0, filled=True),
+            ]
         drawn += [panel.dot(0.0, 0.0)]
     travel = given.start.travel(moved)
     rows = [
