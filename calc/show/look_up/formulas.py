@@ -118,15 +118,14 @@ def _letters(symbol: str) -> list[str]:
 
 
 def _table(stated: list[Saying]) -> Iterator[str]:
-    yield "| What | Formula | Quantities | Source | In the code |"
-    yield "|---|---|---|---|---|"
+    yield "| What, and where in the code | Formula | Quantities | Source |"
+    yield "|---|---|---|---|"
     for each in stated:
         cells = [
-            _cell(each.what),
+            f"{_cell(each.what)} `{each.place}`",
             written(each.parts[FORMULA]),
             _cell(_quantities(each)),
             _cell(each.parts.get(SOURCE, "")),
-            f"`{each.place}`",
         ]
         yield f"| {' | '.join(cells)} |"
 
