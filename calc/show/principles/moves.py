@@ -38,13 +38,13 @@ def same_angle_two_causes(given: Example) -> str:
         if rod:
             drawn += [
                 panel.level_at(moved, dashed=True),
-                panel.words(-_ZOOM_DEG, moved, "the valve closes here now", up=4.0),
+                panel.words(-_ZOOM_DEG, moved, "closes here now", up=4.0),
                 panel.dot(_LATE_DEG, moved, filled=True),
             ]
         else:
             drawn += [
                 panel.cam(late, dashed=True),
-                panel.words(-_ZOOM_DEG, 0.0, "the valve closes here, as before", up=4.0),
+                panel.words(-_ZOOM_DEG, 0.0, "closes here, as before", up=4.0),
                 panel.dot(_LATE_DEG, 0.0, filled=True),
             ]
         drawn += [panel.dot(0.0, 0.0)]
