@@ -166,6 +166,9 @@ def test_search_finds_what_people_type(tab: Tab) -> None:
             tab.wait_for(f"({FIRST_THREE}).some(each => each.includes({json.dumps(wanted)}))", timeout_s=20)
         except AssertionError:
             pytest.fail(f"{typed!r} finds {tab.evaluate(FIRST_THREE)}, not {wanted}", pytrace=False)
+    # The words by which pages are found are there, and nobody has to read them.
+    tags = "[...document.querySelectorAll('.md-search-result .md-tags')]"
+    assert tab.evaluate(f"{tags}.length > 0 && !{tags}.some(each => each.checkVisibility())")
 
 
 @pytest.mark.parametrize("width", WIDTHS)
