@@ -11,6 +11,7 @@ import os
 import shutil
 import sys
 from pathlib import Path
+from typing import Any
 
 from site_demo.pages import PageError, finish
 from site_demo.payload import write_payload
@@ -23,10 +24,13 @@ APP = DOCS / "app"
 SCRIPTS = GENERATED / "app"
 SITE = ROOT / "site"
 JOBS = Path(__file__).with_name("jobs")
+TESTS = ROOT / "tests"
 # Unit of the main demo job whose working the pages show: a rod whose correction would spoil the cut-out.
 EXAMPLE_UNIT = 3
 # Gauge sets of the turning plan that the pages show.
 EXAMPLE_SETS = 2
+# Unit of the same job that serves the pages on principles: nothing is wrong with it.
+SOUND_UNIT = 1
 
 
 def write_if_changed(path: Path, text: str) -> None:
@@ -43,10 +47,23 @@ def demo_jobs() -> str:
     return json.dumps([{"title": json.loads(text)["title"], "text": text} for text in texts])
 
 
+def check_values() -> list[tuple[str, dict[str, Any], list[str]]]:
+    """Every file of check values with its content and the tests that read it, for the page of sources."""
+    tests = {path: path.read_text(encoding="utf-8") for path in sorted(TESTS.rglob("test_*.py"))}
+    found = []
+    for path in sorted((TESTS / "data").glob("*.json")):
+        readers = [test for test, text in tests.items() if f'load("{path.stem}")' in text or f'"{path.name}"' in text]
+        values = json.loads(path.read_text(encoding="utf-8"))
+        found.append((path.stem, values, [test.relative_to(ROOT).as_posix() for test in readers]))
+    return found
+
+
 def generate() -> None:
     """Write what `calc` says about itself (reference pages, schemas, the form's description), and the demo's jobs."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
-    from calc.show import reference, turning_reference
+    from calc.show import principles, reference, turning_reference
+    from calc.show.look_up.formulas import formulas_page
+    from calc.show.look_up.sources import Check, sources_page
 
     example, all_within, *_ = (path.read_text(encoding="utf-8") for path in sorted(JOBS.glob("*.json")))
     pages = {
@@ -55,6 +72,9 @@ def generate() -> None:
         "worked-example.md": reference.worked_example(example, EXAMPLE_UNIT),
         "turning-example.md": turning_reference.example(all_within, EXAMPLE_SETS),
         "turning-savings.md": turning_reference.savings(all_within, (1, 2, 3)),
+        "formulas.md": formulas_page(),
+        "sources.md": sources_page([Check(*each) for each in check_values()]),
+        **{f"principles/{name}.md": text for name, text in principles.parts(example, SOUND_UNIT).items()},
     }
     for name, text in pages.items():
         write_if_changed(GENERATED / name, text)

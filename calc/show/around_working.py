@@ -77,7 +77,7 @@ def survey_lines(work: SurveyWork, judged: JudgedUnit) -> Iterator[Line]:
         "least Σ(measured − reference(angle − phase))²",
         f"{len(work.measured)} rows",
         f"{signed(found.phase_deg, 4)}°",
-        "least squares",
+        "least squares on the monotone cubic (Fritsch and Butland 1984)",
     )
     if held is None or work.compared is None:
         return
