@@ -24,10 +24,10 @@ DONE = "done"
 _DECIMALS = 6
 _DONE_KEY = re.compile(rf"{DONE}/(\d{{1,2}})/(\w+)", re.ASCII)
 _LAST_TASK = {
-    PEAK: "mounted at cam peak",
-    BASE: "zeroed on base circle",
+    PEAK: "mounted",
+    BASE: "zeroed",
     CLOSING: "start read",
-    OPENING: "end read, finished",
+    OPENING: "end read",
 }
 
 
@@ -64,7 +64,11 @@ class Wanted:
 class UnitDone:
     """How far one unit is when a plan goes on after an interruption."""
 
-    last_task: str | None = choice("last task done", _LAST_TASK, help="Leave it open where nothing was begun.")
+    last_task: str | None = choice(
+        "last task done",
+        _LAST_TASK,
+        help="Gauges are mounted at the cam peak and zeroed on the base circle. Leave it open where nothing was begun.",
+    )
     gauge_set: int | None = whole(
         "gauge set on it", low=1, high=24, help="Which set stands there now. Empty: the lowest that is free."
     )

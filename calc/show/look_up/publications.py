@@ -188,8 +188,8 @@ OTHER = {
     OWN_CHOICE: r"own choice",
     PRACTICE: r"common practice",
     WORKED_OUT: (
-        r"geometry|[Dd]efinition of|[Dd]efinitions|[Bb]alance of|Bayes' rule|Hooke's law|slider crank|linear in the (?:fuel )?index|"
-        r"cycles in an hour|earliest of|exact by definition"
+        r"geometry|[Dd]efinition of|[Dd]efinitions|[Bb]alance of|Bayes' rule|Hooke's law|slider crank|"
+        r"linear in the (?:fuel )?index|cycles in an hour|earliest of|exact by definition"
     ),
     INVENTED: r"[Ii]nvented|independent|No published source",
 }
