@@ -45,7 +45,7 @@ def test_people_get_the_answer_first(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert main(["trend", str(folder(tmp_path))]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == "Invented ship"
-    assert lines[1] == "5 checks, 5000 to 29000 h, tolerance ±0.5°"
+    assert lines[1] == "5 units, 5 checks, 5000 to 29000 h, tolerance ±0.5°"
     assert "drifts by 0.012° later in 1000 h, proven" in " ".join(lines)
     assert max(map(len, lines)) <= 80
 
@@ -80,11 +80,12 @@ def test_jobs_without_hours_are_named(tmp_path: Path, capsys: pytest.CaptureFixt
 @pytest.mark.parametrize(
     ("option", "value", "said"),
     [
-        ("--interval", "x", "is no number"),
-        ("--interval", "-1", "from 0 to 10 000 000"),
-        ("--hours-per-day", "25", "at most 24 running hours"),
-        ("--call", "40", "days from today and hours in port"),
-        ("--now", "nan", "from 0 to 10 000 000"),
+        ("--interval", "x", "“x” is not understood"),
+        ("--interval", "-1", "above 0, at most 1000000 h"),
+        ("--hours-per-day", "25", "at most 24 h"),
+        ("--call", "40", "A line holds days from today (d) and hours in port (h)"),
+        ("--now", "nan", "“nan” is not understood"),
+        ("--processes", "0", "whole number from 1 to 1024"),
     ],
 )
 def test_options_that_cannot_be(option: str, value: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,14 +1,19 @@
 """Trends over past checks: levels, drift, proof, and the next check."""
 
 import json
+from array import array
 from collections.abc import Sequence
+from dataclasses import replace
 from random import Random
+from typing import Any
 
 import pytest
 
 from calc import assess, read_job
-from calc.history import EngineTrend
-from calc.judge.history import Check, Reading, Wanted, check_of, event_trend, history
+from calc.history import EngineTrend, EventTrend
+from calc.judge.history import drift_of, event_trend, history
+from calc.judge.past import Check, Engine, Place, Reading, check_from, check_of
+from calc.judge.wanted import Wanted
 from calc.measure.line import fit_line
 from tests.invented import TOLERANCE, both, contact, engine_job, judged
 
@@ -16,16 +21,35 @@ TOLERANCE_DEG = 0.5
 
 
 def found_at(hours: float, deviation: float, unit: int = 1, event: str = "end") -> Reading:
-    return Reading(unit, event, hours, False, deviation)
+    return Reading(Place(unit, event), hours, deviation)
 
 
 def left_at(hours: float, deviation: float, unit: int = 1, event: str = "end") -> Reading:
-    return Reading(unit, event, hours, True, deviation)
+    return Reading(Place(unit, event, left=True), hours, deviation)
+
+
+def check(hours: float, *readings: Reading, vessel: str = "Invented ship", **changes: Any) -> Check:
+    return Check(
+        **{
+            "name": f"{hours:g}.json",
+            "engine": Engine(vessel.casefold(), 5, "ahead"),
+            "vessel": vessel,
+            "hours": hours,
+            "tolerance_deg": TOLERANCE_DEG,
+            "places": tuple(each.place for each in readings),
+            "deviations": array("d", [each.deviation_deg for each in readings]),
+            **changes,
+        }
+    )
 
 
 def checks(*readings: Reading, vessel: str = "Invented ship") -> list[Check]:
     hours = sorted({each.hours for each in readings})
-    return [Check(vessel, at, TOLERANCE_DEG, tuple(each for each in readings if each.hours == at)) for at in hours]
+    return [check(at, *(each for each in readings if each.hours == at), vessel=vessel) for at in hours]
+
+
+def trend_of(readings: Sequence[Reading]) -> EventTrend:
+    return event_trend(drift_of(readings), TOLERANCE_DEG)
 
 
 def engine(of: Sequence[Check], wanted: Wanted | None = None) -> EngineTrend:
@@ -37,12 +61,9 @@ def test_what_a_trend_needs_of_a_job() -> None:
     found = check_of(read_job(str_of(tree)), judged(tree))
     assert found is not None
     assert (found.vessel, found.hours, found.tolerance_deg) == ("Invented ship", 12345.5, TOLERANCE)
-    assert [(each.unit, each.event, each.left) for each in found.readings] == [
-        (1, "beginning", False),
-        (1, "end", False),
-        (2, "end", True),
-    ]
-    assert [each.deviation_deg for each in found.readings] == pytest.approx([0.125, 0.125, -0.25])
+    assert found.places == (Place(1, "beginning"), Place(1, "end"), Place(2, "end", left=True))
+    assert [*found.deviations] == pytest.approx([0.125, 0.125, -0.25])
+    assert check_from(json.loads(json.dumps(found.to_tree()))) == found
 
 
 def str_of(tree: object) -> str:
@@ -60,7 +81,7 @@ def test_a_job_without_hours_takes_no_part() -> None:
 
 def test_without_corrections_it_is_the_plain_line() -> None:
     points = [(1000.0, 0.02), (7000.0, 0.09), (13500.0, 0.17), (19000.0, 0.21)]
-    found = event_trend([found_at(*point) for point in points], TOLERANCE_DEG)
+    found = trend_of([found_at(*point) for point in points])
     line = fit_line(*zip(*points, strict=True))
     assert line is not None
     assert found.slope_per_1000_h == pytest.approx(1000 * line.slope)
@@ -78,7 +99,7 @@ def test_a_correction_changes_the_level_and_not_the_drift() -> None:
         left_at(12000, -0.05),
         found_at(18000, 0.13),
     ]
-    found = event_trend(readings, TOLERANCE_DEG)
+    found = trend_of(readings)
     assert found.slope_per_1000_h == pytest.approx(0.03)
     assert found.provable
     assert found.value == pytest.approx(0.13)
@@ -94,16 +115,16 @@ def test_scatter_is_not_a_trend() -> None:
     random, called = Random(7), 0
     for _ in range(400):
         readings = [found_at(6000.0 * k, random.gauss(0.1, 0.05)) for k in range(6)]
-        called += event_trend(readings, TOLERANCE_DEG).provable
+        called += trend_of(readings).provable
     assert 8 <= called <= 34
 
 
 def test_two_and_one_reading() -> None:
-    two = event_trend([found_at(0, 0.1), found_at(5000, 0.2)], TOLERANCE_DEG)
+    two = trend_of([found_at(0, 0.1), found_at(5000, 0.2)])
     assert two.slope_per_1000_h == pytest.approx(0.02)
     assert (two.u_slope_per_1000_h, two.provable) == (None, False)
     assert (two.prediction, two.hours_to_limit) == (None, None)
-    one = event_trend([found_at(0, 0.1)], TOLERANCE_DEG)
+    one = trend_of([found_at(0, 0.1)])
     assert (one.readings, one.slope_per_1000_h, one.value, one.provable) == (1, None, None, False)
 
 
@@ -165,7 +186,7 @@ def test_engines_are_told_apart_and_order_does_not_matter() -> None:
 def test_the_last_tolerance_counts() -> None:
     """A new record can bring a new tolerance; trends are told against the one that holds now."""
     *earlier, last = checks(*DRIFTS)
-    tighter = Check(last.vessel, last.hours, 0.4, last.readings)
+    tighter = replace(last, tolerance_deg=0.4)
     found = engine([tighter, *earlier])
     assert found.tolerance_deg == 0.4
     end = found.units[0].end
