@@ -3,7 +3,8 @@
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer that the page has, so
 that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
 left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv`
-(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the job).
+(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the job),
+`past`, `trend` and `trend_paper` (one past check, then what all of them show).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -231,6 +232,26 @@ def _compute(asked: dict[str, Any]) -> dict[str, Any]:
     return told(ask(CALCULATIONS[asked["name"]], asked["typed"], so_far.job, so_far.found))
 
 
+def _past(asked: dict[str, Any]) -> dict[str, Any]:
+    """One past check for the trend: what is to be given back with `trend`, or why it takes no part."""
+    from calc.show.trend_asked import past
+
+    return past(asked)
+
+
+def _trend(asked: dict[str, Any]) -> dict[str, Any]:
+    """The trends of past `checks`, and when the next one is due by what is `typed`."""
+    from calc.show.trend_asked import trend
+
+    return trend(asked)
+
+
+def _trend_paper(asked: dict[str, Any]) -> dict[str, Any]:
+    from calc.show.trend_asked import trend_on_paper
+
+    return trend_on_paper(asked)
+
+
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
@@ -244,4 +265,7 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "csv": _csv,
     "what_if": _what_if,
     "compute": _compute,
+    "past": _past,
+    "trend": _trend,
+    "trend_paper": _trend_paper,
 }

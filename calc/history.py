@@ -22,6 +22,7 @@ NOTICES = {
     "same_hours": "Two different checks stand at the same running hours.",
     "settings_changed": "The reference settings are not the same in all checks.",
     "gauges_changed": "The gauges are not the same in all checks.",
+    "common_step": "All units moved together between two checks.",
     "moved_unread": "A rod or cam was turned, and not read as left.",
     "call_lacks": "Port calls were given, but not all that is needed to name one.",
     "no_due": "Nothing that was given makes a check due.",
@@ -86,6 +87,8 @@ class EngineTrend:
     text: str = text("the answer in words", required=True)
     units: tuple[UnitTrend, ...] = records_of(UnitTrend, "units", required=True)
     next_check: NextCheck | None = record_of(NextCheck, "next check")
+    # The text in its parts, each of one thing, for a list. Not part of the file.
+    said: tuple[str, ...] = dataclasses.field(default=(), repr=False, compare=False)
 
 
 @record

@@ -23,6 +23,7 @@ APP = DOCS / "app"
 SCRIPTS = GENERATED / "app"
 SITE = ROOT / "site"
 JOBS = Path(__file__).with_name("jobs")
+HISTORY = Path(__file__).with_name("history")
 # Unit of the main demo job whose working the pages show: a rod whose correction would spoil the cut-out.
 EXAMPLE_UNIT = 3
 
@@ -33,6 +34,12 @@ def write_if_changed(path: Path, text: str) -> None:
         return
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text(text, encoding="utf-8")
+
+
+def demo_history() -> str:
+    """The demo's past checks as the worksheet holds them, in order of name: name and text of each, without its white space."""
+    trees = {path.name: json.loads(path.read_text(encoding="utf-8")) for path in sorted(HISTORY.glob("*.json"))}
+    return json.dumps([{"name": name, "text": json.dumps(tree, separators=(",", ":"))} for name, tree in trees.items()])
 
 
 def demo_jobs() -> str:
@@ -50,6 +57,7 @@ def generate() -> None:
     pages = {
         **reference.pages(),
         "demo-jobs.json": demo_jobs(),
+        "demo-history.json": demo_history(),
         "worked-example.md": reference.worked_example(example, EXAMPLE_UNIT),
     }
     for name, text in pages.items():

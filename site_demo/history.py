@@ -105,6 +105,10 @@ def _readings(model: dict[str, Any], hours: int, stage: str, chance: Random, onl
     return readings
 
 
+def _on_scale(angle_deg: float, step_deg: float) -> float:
+    return round(round(angle_deg / step_deg) * step_deg, 2)
+
+
 def main() -> int:
     """Write them, and take away what is not of them."""
     wanted = texts()

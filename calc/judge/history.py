@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import pi, sqrt
+from statistics import median
 
 from calc.history import EngineTrend, EventTrend, History, HistoryNotice, NextCheck, UnitTrend
 from calc.job.words import late_words, listed, plain, short
@@ -21,6 +23,7 @@ from calc.plan.due import REASONS, Due, days_until, fitting_call, next_due, over
 FARTHEST_H = 100_000.0
 NOUNS = {BEGINNING: "start", END: "end"}
 _MOST_NAMED = 5
+_FEWEST_UNITS = 3  # For what they share.
 
 Say = Callable[[str, str], None]  # Takes the code of a notice and its words.
 Key = tuple[int, str]  # Unit and event.
@@ -93,6 +96,7 @@ def _engine(found: list[Check], wanted: Wanted, notices: list[HistoryNotice]) ->
     first_out = min(proven) if proven else None
     _say_what_fools(checks, say)
     due = _next_check(last.hours, None if first_out is None else first_out[0], wanted, say)
+    said = tuple(_words(checks, drifts, trends, last.tolerance_deg, first_out))
     return EngineTrend(
         vessel=vessel,
         engine_units=last.engine.units,
@@ -102,7 +106,8 @@ def _engine(found: list[Check], wanted: Wanted, notices: list[HistoryNotice]) ->
         first_hours=checks[0].hours,
         last_hours=last.hours,
         tolerance_deg=last.tolerance_deg,
-        text=" ".join(_words(checks, drifts, trends, last.tolerance_deg, first_out)),
+        text=" ".join(said),
+        said=said,
         units=units,
         next_check=due,
     )
@@ -202,6 +207,7 @@ def _say_what_fools(checks: list[Check], say: Say) -> None:
         "Other gauges were used in {after} than in {before}. A step there may be the gauge and not the engine.",
         say,
     )
+    _say_common_step(checks, say)
     moved = sorted({(place.unit, check.name) for check in checks for place in check.places if place.moved})
     if moved:
         cases = _named([f"unit {unit} in {name}" for unit, name in moved])
@@ -215,6 +221,39 @@ def _say_changes(marked: Sequence[tuple[Check, int]], code: str, words: str, say
         # The newest one is the one that counts today.
         before, after = changes[-1]
         say(code, words.format(before=_call(before), after=_call(after)))
+
+
+def _say_common_step(checks: Sequence[Check], say: Say) -> None:
+    """A step that all units share is no drift of theirs, but the line of each one bends to it.
+
+    As with the causes of one check: the median beyond 3 u and at least a third of the tolerance, in three units or more.
+    """
+    found = [(before, after, step) for before, after in pairwise(checks) if (step := _common_step(before, after)) is not None]
+    if found:
+        before, after, step = found[-1]
+        say(
+            "common_step",
+            f"Between {_call(before)} and {_call(after)} all units moved together, by {plain(abs(step), 2)}° {_way(step)}. "
+            "That is no drift of single units, but it bends their lines. Prove the flywheel pointer by a TDC check, then look "
+            "at the camshaft drive.",
+        )
+
+
+def _common_step(before: Check, after: Check) -> float | None:
+    """The median step [°] of all events from one check to the next, where it is one of all units."""
+    level = {(each.place.unit, each.place.event): each for each in sorted(before.readings, key=lambda each: each.place.left)}
+    steps = {
+        key: each.deviation_deg - level[key].deviation_deg
+        for each in after.readings
+        if not each.place.left and (key := (each.place.unit, each.place.event)) in level and not level[key].place.moved
+    }
+    if len({unit for unit, _ in steps}) < _FEWEST_UNITS:
+        return None
+    step = median(steps.values())
+    # Of normal scatter, the median's doubt and the doubt told from the median of the distances.
+    scatter = 1.4826 * median(abs(each - step) for each in steps.values())
+    doubt = scatter * sqrt(0.5 * pi / len(steps))
+    return step if abs(step) > 3.0 * doubt and abs(step) >= after.tolerance_deg / 3.0 else None
 
 
 def _call(check: Check) -> str:
@@ -293,14 +332,13 @@ def _words(
         yield "No trend is provable: what moved between the checks is no more than their scatter."
     for (unit, event), trend in proven.items():
         slope = trend.slope_per_1000_h or 0.0
-        yield f"Unit {unit}, {NOUNS[event]}: drifts by {plain(abs(slope), 3)}° {_way(slope)} in 1000 h, proven."
-        if trend.value is not None:
-            yield f"It is now {late_words(trend.value)}."
+        words = f"Unit {unit}, {NOUNS[event]}: drifts by {plain(abs(slope), 3)}° {_way(slope)} in 1000 h, proven."
+        yield words if trend.value is None else f"{words} It is now {late_words(trend.value)}."
     chance = [key for key in proven if not _beyond_chance(drifts[key].line, looked_at)]
     if chance:
-        names = listed([f"unit {unit}, {NOUNS[event]}" for unit, event in chance])
-        yield f"{looked_at} events were looked at, and one in twenty seems to drift by chance."
-        yield f"See at the next check whether it goes on: {names}."
+        names = "; ".join(f"unit {unit}, {NOUNS[event]}" for unit, event in chance)
+        words = f"{looked_at} events were looked at, and one in twenty seems to drift by chance."
+        yield f"{words} See at the next check whether it goes on: {names}."
     if first_out is not None:
         hours, (unit, event) = first_out
         yield f"Unit {unit}, {NOUNS[event]}, comes first to ±{tolerance:g}°: at {plain(hours, 0)} h."

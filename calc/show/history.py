@@ -35,7 +35,8 @@ def lines_of(engine: EngineTrend) -> Iterator[str]:
     yield ""
     if engine.next_check is not None:
         yield from paragraph(engine.next_check.text)
-    yield from paragraph(engine.text)
+    for words in engine.said:
+        yield from paragraph(words)
     if not engine.units:
         return
     yield ""

@@ -19,7 +19,7 @@ from calc.job.schema import schema_of
 from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
-from calc.show import charts
+from calc.show import charts, trend_asked
 from calc.show.asked import describe
 from calc.show.working import blocks
 from calc.version import PROGRAM
@@ -39,7 +39,11 @@ def pages() -> dict[str, str]:
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
         PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
         "form.json": _json(
-            {**describe_form(), "calculations": [describe(each) for each in CALCULATIONS.values() if each.step]}
+            {
+                **describe_form(),
+                "calculations": [describe(each) for each in CALCULATIONS.values() if each.step],
+                "trend": trend_asked.describe(),
+            }
         ),
     }
 

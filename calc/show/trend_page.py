@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from calc.history import EngineTrend, EventTrend, History, HistoryNotice
-from calc.job.describe import fields_of
-from calc.job.words import plain, signed
+from calc.history import EngineTrend, EventTrend, HistoryNotice
+from calc.job.describe import TABLE, Field, fields_of
+from calc.job.typed import Typed
+from calc.job.words import plain, short, signed
+from calc.job.write import checksum
 from calc.judge.past import Check
 from calc.judge.wanted import Wanted
 from calc.show.history import name_of, span_of, time_left
@@ -15,20 +17,21 @@ from calc.show.page import signal
 from calc.show.paper import NOTHING, document, facts, headed, table
 from calc.show.trend_strip import trend_strip
 
+Told = tuple[EngineTrend, list[HistoryNotice]]
 TITLE = "Trend of past checks"
 # What people have to mend or to know before they believe the rest.
-_WARNINGS = ("overdue", "settings_changed", "no_call")
-_HEADS = ("Unit and event", "Readings", "Drift in 1000 h", "Proven", "Now", "95 % range of a new reading", "Time to the limit")
+_WARNINGS = ("overdue", "settings_changed", "common_step", "no_call")
+_HEADS = ("Unit", "Read", "Drift in 1000 h", "Proven", "Now", "95 % of new readings", "To the limit")
 
 
-def trend_part(found: History) -> Markup:
-    """All engines, each with its own notices, as a part of a page. Every text is escaped."""
-    return joined(*(_engine(engine, found.notices) for engine in found.engines))
+def trend_part(engines: Iterable[Told]) -> Markup:
+    """Engines, each with its own notices, as a part of a page. Every text is escaped."""
+    return joined(*(_engine(engine, notices) for engine, notices in engines))
 
 
-def trend_said(found: History) -> str:
-    """What a screen reader is told: of each engine when it is due, and its drifts."""
-    return " ".join(" ".join(_answers(engine)) for engine in found.engines)
+def trend_said(engines: Iterable[Told]) -> str:
+    """What a screen reader is told: of each engine when its check is due, and its drifts."""
+    return " ".join(words for engine, _ in engines for words in _answers(engine))
 
 
 def _answers(engine: EngineTrend) -> Iterator[str]:
@@ -37,19 +40,26 @@ def _answers(engine: EngineTrend) -> Iterator[str]:
     yield engine.text
 
 
-def _engine(engine: EngineTrend, notices: Sequence[HistoryNotice], heading: str = "h4") -> Markup:
-    mine = [each for each in notices if each.where == engine.vessel and each.code != "no_hours"]
+def _engine(engine: EngineTrend, notices: Iterable[HistoryNotice], heading: str = "h4") -> Markup:
+    notices, due = list(notices), engine.next_check
     return element(
         "section",
         {"class": "sm-trend"},
         element(heading, None, name_of(engine)),
-        element("p", {"class": "quiet"}, span_of(engine)),
-        [element("p", {"class": "sm-answer"}, words) for words in _answers(engine)],
-        [signal("warning", each.text) for each in mine if each.code in _WARNINGS],
-        [element("p", {"class": "sm-notice-line"}, each.text) for each in mine if each.code not in _WARNINGS],
-        trend_strip(engine) if engine.units else None,
-        element("div", {"class": "sm-wide"}, table(_HEADS, _rows(engine))) if engine.units else None,
+        element("p", {"class": "sm-span quiet"}, span_of(engine)),
+        element("p", {"class": "sm-answer answer"}, due.text) if due is not None else None,
+        [signal("warning", each.text) for each in notices if each.code in _WARNINGS],
+        element("ul", None, [element("li", None, words) for words in engine.said]),
+        [element("p", {"class": "sm-notice-line"}, each.text) for each in notices if each.code not in _WARNINGS],
+        element("div", {"class": "keep"}, trend_strip(engine)) if engine.units else None,
+        _numbers(engine) if engine.units else None,
     )
+
+
+def _numbers(engine: EngineTrend) -> Markup:
+    # A phone moves it sideways, by keyboard too.
+    attributes = {"class": "sm-scroll", "role": "region", "aria-label": f"Numbers of {name_of(engine)}", "tabindex": "0"}
+    return element("div", attributes, table(_HEADS, _rows(engine), css="sm-numbers"))
 
 
 def _rows(engine: EngineTrend) -> Iterator[tuple[str, ...]]:
@@ -75,24 +85,19 @@ def _cells(event: EventTrend) -> Iterator[str]:
 # ---------------------------------------------------------------- paper
 
 
-def trend_paper(
-    found: History, checks: Sequence[Check], typed: Mapping[str, str], refused: Mapping[str, str], mark: str
-) -> str:
+def trend_paper(engines: Sequence[Told], checks: Sequence[Check], typed: Typed, left_out: Mapping[str, str]) -> str:
     """The trend on paper: one HTML file for A4, with what it rests on.
 
-    Parameters: history; the checks it was made of; typed: what was asked, as typed, by the names of `Wanted`; refused: files
-    that take no part, with the reason; mark: check sum over all checks.
+    Parameters: engines with their notices; the checks that they were made of; typed: what was understood of what was asked,
+    the fields of `Wanted`; left_out: files that take no part, with the reason.
     """
-    names = ", ".join(dict.fromkeys(name_of(engine) for engine in found.engines))
+    names = ", ".join(dict.fromkeys(name_of(engine) for engine, _ in engines))
     return document(
         f"{TITLE}, {names}" if names else TITLE,
-        mark,
-        headed(TITLE, None, demo=any(engine.demo for engine in found.engines)),
-        facts(
-            (f"{field.label[:1].upper()}{field.label[1:]}", typed.get(field.name, "").strip() or NOTHING)
-            for field in fields_of(Wanted)
-        ),
-        [_engine(engine, found.notices, "h2") for engine in found.engines],
+        checksum([each.to_tree() for each in checks]),
+        headed(TITLE, None, demo=any(engine.demo for engine, _ in engines)),
+        facts((f"{field.label[:1].upper()}{field.label[1:]}", _asked(field, typed)) for field in fields_of(Wanted)),
+        [_engine(engine, notices, "h2") for engine, notices in engines],
         element("h2", None, "What it rests on"),
         table(
             ("Check", "Ship", "Running hours", "Readings"),
@@ -101,9 +106,21 @@ def trend_paper(
                 for each in sorted(checks, key=lambda each: (each.engine, each.hours, each.name))
             ],
         ),
-        table(("Takes no part", "Reason"), refused.items()) if refused else None,
+        table(("Takes no part", "Reason"), left_out.items()) if left_out else None,
         element("p", {"class": "quiet"}, *_how()),
+        named="checks",
     )
+
+
+def _asked(field: Field, typed: Typed) -> str:
+    if field.name in typed.errors:
+        return "not understood"
+    value = typed.values.get(field.name)
+    if value is None:
+        return NOTHING
+    if field.kind == TABLE:
+        return "; ".join(f"in {short(days)} days, {short(hours)} h" for days, hours in value)
+    return f"{short(value)} {field.unit}"
 
 
 def _how() -> Iterator[str]:

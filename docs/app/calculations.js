@@ -21,7 +21,7 @@ const SETTLED = 1000;
 const AFTER_TYPING = 300;
 
 /** What is typed into one form, in the way of a sheet: an entry reads and writes its text here. */
-class FormSheet extends EventTarget {
+export class FormSheet extends EventTarget {
   /** @type {Map<string, Record<string, string>>} by job */
   #byJob = new Map();
   #sheet;
@@ -33,11 +33,20 @@ class FormSheet extends EventTarget {
     sheet.addEventListener("replaced", () => this.dispatchEvent(new Event("replaced")));
   }
 
+  get job() {
+    return this.#sheet.content.job;
+  }
+
   get texts() {
-    const job = this.#sheet.content.job;
-    const texts = this.#byJob.get(job) ?? {};
+    const { job } = this;
+    const texts = this.#byJob.get(job) ?? this.begin(job);
     this.#byJob.set(job, texts);
     return texts;
+  }
+
+  /** What a job begins with. @param {string} job @returns {Record<string, string>} */
+  begin(job) {
+    return {};
   }
 
   /** @param {string} key */
