@@ -6,7 +6,6 @@ Nothing is held but the names of the files and the few answers that are on their
 from __future__ import annotations
 
 import argparse
-import gc
 import os
 import signal
 import sys
@@ -132,7 +131,6 @@ def _by_all(do: Callable[[tuple[str, str, bool]], T], files: Iterator[tuple[str,
 def _begin() -> None:
     # Whoever stops the command by hand stops the first process, and that one ends the others.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    gc.freeze()
 
 
 def _cores() -> int:
