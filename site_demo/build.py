@@ -11,6 +11,7 @@ import os
 import shutil
 import sys
 from pathlib import Path
+from typing import Any
 
 from site_demo.pages import PageError, finish
 from site_demo.payload import write_payload
@@ -26,6 +27,16 @@ JOBS = Path(__file__).with_name("jobs")
 HISTORY = Path(__file__).with_name("history")
 # Unit of the main demo job whose working the pages show: a rod whose correction would spoil the cut-out.
 EXAMPLE_UNIT = 3
+
+# The drift that the page on trends works out, and what is asked there of the next check.
+EXAMPLE_DRIFT = (6, "end")
+EXAMPLE_WANTED: dict[str, Any] = {
+    "interval_h": 7500.0,
+    "now_hours": 22100.0,
+    "hours_per_day": 18.5,
+    "needs_h": 30.0,
+    "calls": ((40.0, 20.0), (190.0, 36.0), (400.0, 60.0)),
+}
 
 
 def write_if_changed(path: Path, text: str) -> None:
@@ -51,13 +62,20 @@ def demo_jobs() -> str:
 def generate() -> None:
     """Write what `calc` says about itself (reference pages, schemas, the form's description), and the demo's jobs."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
+    from calc.judge.wanted import Wanted
     from calc.show import reference
+    from calc.show.trend_example import trend_example
 
     example = min(JOBS.glob("*.json")).read_text(encoding="utf-8")
     pages = {
         **reference.pages(),
         "demo-jobs.json": demo_jobs(),
         "demo-history.json": demo_history(),
+        "trend-example.md": trend_example(
+            {path.name: path.read_text(encoding="utf-8") for path in sorted(HISTORY.glob("*.json"))},
+            Wanted(**EXAMPLE_WANTED),
+            *EXAMPLE_DRIFT,
+        ),
         "worked-example.md": reference.worked_example(example, EXAMPLE_UNIT),
     }
     for name, text in pages.items():

@@ -11,7 +11,7 @@ import signal
 import sys
 import time
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from functools import partial
 from itertools import islice
 from pathlib import Path
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Future
 
 T = TypeVar("T")
+File = tuple[str, str, bool]  # Place, path, and whether a file of another format is passed over there.
 Work = Callable[[Checked], T]  # A function of a module, so that other processes find it.
 
 _FEWEST = 64  # Files below which other processes cost more than they bring.
@@ -80,8 +81,8 @@ def _job_names(place: str) -> list[str] | None:
         return sorted(entry.name for entry in entries if entry.name.endswith(".json"))
 
 
-def _files(places: Sequence[str], folders: dict[str, list[str]]) -> Iterator[tuple[str, str, bool]]:
-    """Place, file, and whether a file of another format is passed over there."""
+def _files(places: Sequence[str], folders: dict[str, list[str]]) -> Iterator[File]:
+    """All of them, those of a folder in the order of their names."""
     for place in places:
         if place not in folders:
             yield place, place, False
@@ -96,7 +97,7 @@ def _empty(place: str) -> Checked:
     return refused(place, Problem("", "an empty folder", words))
 
 
-def _do(work: Work[T], file: tuple[str, str, bool]) -> tuple[str, T | None]:
+def _do(work: Work[T], file: File) -> tuple[str, T | None]:
     place, path, pass_over_others = file
     try:
         checked = check_file(path, pass_over_others)
@@ -106,20 +107,21 @@ def _do(work: Work[T], file: tuple[str, str, bool]) -> tuple[str, T | None]:
         return place, work(refused(path, Problem("", "a fault of the program", words)))
 
 
-def _do_all(do: Callable[[tuple[str, str, bool]], T], files: list[tuple[str, str, bool]]) -> list[T]:
+def _do_all(do: Callable[[File], T], files: list[File]) -> list[T]:
     return [do(file) for file in files]
 
 
-def _by_all(do: Callable[[tuple[str, str, bool]], T], files: Iterator[tuple[str, str, bool]], processes: int) -> Iterator[T]:
+def _by_all(do: Callable[[File], T], files: Iterable[File], processes: int) -> Generator[T, None, None]:
     """All of it in order, with a few tasks ahead: who reads slowly does not fill the memory."""
     # A single file does not wait for it.
     from concurrent.futures import ProcessPoolExecutor
 
+    waiting = iter(files)
     pool = ProcessPoolExecutor(processes, initializer=_begin)
     on_their_way: deque[Future[list[T]]] = deque()
     try:
         while True:
-            while len(on_their_way) < _AHEAD * processes and (some := list(islice(files, _AT_ONCE))):
+            while len(on_their_way) < _AHEAD * processes and (some := list(islice(waiting, _AT_ONCE))):
                 on_their_way.append(pool.submit(_do_all, do, some))
             if not on_their_way:
                 return

@@ -5,11 +5,13 @@ from __future__ import annotations
 from array import array
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 from zlib import crc32
 
 from calc.findings import Findings
 from calc.job.model import AS_LEFT, CAM, SPILL_ROD, SUCTION_ROD, Job
+
+T = TypeVar("T")
 
 BEGINNING, END = "beginning", "end"
 EVENTS = (BEGINNING, END)
@@ -103,7 +105,7 @@ def check_of(job: Job, found: Findings, name: str = "") -> Check | None:
         vessel=vessel,
         hours=job.running_hours,
         tolerance_deg=job.reference.angle_tolerance_deg,
-        places=_SHARED.setdefault(tuple(places), tuple(places)),
+        places=_shared(tuple(places)),
         deviations=deviations,
         settings=_mark(
             (unit.unit, unit.pre_stroke_mm, unit.beginning_deg, unit.spill_lift_mm, unit.end_deg)
@@ -117,13 +119,21 @@ def check_of(job: Job, found: Findings, name: str = "") -> Check | None:
 def check_from(tree: list[Any]) -> Check:
     """A check from what `to_tree` has made of it."""
     name, engine, vessel, hours, tolerance, places, deviations, settings, gauges, demo = tree
-    found = tuple(Place(*each) for each in places)
-    shared = _SHARED.setdefault(found, found)
-    return Check(name, Engine(*engine), vessel, hours, tolerance, shared, array("d", deviations), settings, gauges, demo)
+    found = _shared(tuple(Place(*each) for each in places))
+    marks = (_shared(settings), _shared(gauges), demo)
+    return Check(
+        name, _shared(Engine(*engine)), _shared(vessel), hours, _shared(tolerance), found, array("d", deviations), *marks
+    )
 
 
-# Thousands of checks read the same places.
-_SHARED: dict[tuple[Place, ...], tuple[Place, ...]] = {}
+# What thousands of checks have in common is kept once.
+_SHARED: dict[Any, Any] = {}
+
+
+def _shared(value: T) -> T:
+    # A place compares equal to a tuple of the same values, and 1.0 to 1.
+    shared: T = _SHARED.setdefault((type(value), value), value)
+    return shared
 
 
 def _moved(job: Job) -> Iterator[tuple[int, str]]:

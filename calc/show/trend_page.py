@@ -62,6 +62,11 @@ def _numbers(engine: EngineTrend) -> Markup:
     return element("div", attributes, table(_HEADS, _rows(engine), css="sm-numbers"))
 
 
+def table_rows(engine: EngineTrend) -> list[tuple[str, ...]]:
+    """The numbers of every unit and event as texts, the head first."""
+    return [_HEADS, *_rows(engine)]
+
+
 def _rows(engine: EngineTrend) -> Iterator[tuple[str, ...]]:
     for unit in engine.units:
         for noun, event in (("start", unit.beginning), ("end", unit.end)):
