@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import pi, sqrt
-from statistics import median
 
 from calc.history import EngineTrend, EventTrend, History, HistoryNotice, NextCheck, UnitTrend
 from calc.job.words import late_words, listed, plain, short
@@ -18,6 +17,7 @@ from calc.judge.past import BEGINNING, END, Check, Reading, by_engine
 from calc.judge.wanted import Wanted, call_lacks
 from calc.measure.gum import COVERAGE
 from calc.measure.line import Line, fit_common_line, steps_to_reach
+from calc.measure.spread import middle_and_scatter
 from calc.plan.due import REASONS, Due, days_until, fitting_call, next_due, overdue_words
 
 FARTHEST_H = 100_000.0
@@ -249,9 +249,7 @@ def _common_step(before: Check, after: Check) -> float | None:
     }
     if len({unit for unit, _ in steps}) < _FEWEST_UNITS:
         return None
-    step = median(steps.values())
-    # Of normal scatter, the median's doubt and the doubt told from the median of the distances.
-    scatter = 1.4826 * median(abs(each - step) for each in steps.values())
+    step, scatter = middle_and_scatter(steps.values())
     doubt = scatter * sqrt(0.5 * pi / len(steps))
     return step if abs(step) > 3.0 * doubt and abs(step) >= after.tolerance_deg / 3.0 else None
 

@@ -27,7 +27,8 @@ import history from "../generated/demo-history.json";
  * @typedef {(subject: string, question: Record<string, unknown>) => Promise<any>} Ask
  */
 
-const PREFIX = "trend/";
+/** No row of fields that are filled in together: each is told as soon as it is left. */
+const PREFIX = "trend.";
 const OPEN = "open";
 const STORE = "spillmark-trend";
 /** Jobs whose fields are remembered. */
@@ -116,7 +117,6 @@ export class Trend {
   /** @type {Map<string, Line>} */
   #lines = new Map();
   #round = 0;
-  #isSeen = false;
   #isStale = true;
   /** @type {number | undefined} */
   #waiting;
@@ -173,19 +173,16 @@ export class Trend {
     sheet.addEventListener("typed", () => this.refresh());
     sheet.addEventListener("replaced", () => this.refresh());
     keeper.addEventListener("changed", () => this.refresh());
-    // What nobody sees is not asked for: it would hold up the findings.
-    new IntersectionObserver((seen) => {
-      this.#isSeen = seen.at(-1)?.isIntersecting ?? false;
-      if (this.#isSeen && this.#isStale) this.#refresh();
-    }).observe(this.#details);
+    // Another step was open meanwhile.
+    new IntersectionObserver(() => this.#isStale && this.#refresh()).observe(this.#details);
     this.#details.addEventListener("toggle", () => this.#refresh());
   }
 
-  /** The form or the kept jobs have changed: look again once they rest, if anybody looks. */
+  /** The form or the kept jobs have changed: look again once they rest. */
   refresh() {
     this.#isStale = true;
     clearTimeout(this.#waiting);
-    this.#waiting = setTimeout(() => this.#isSeen && this.#refresh(), AFTER_TYPING);
+    this.#waiting = setTimeout(() => this.#refresh(), AFTER_TYPING);
   }
 
   /** @param {string} id @param {string} label @param {Record<string, boolean>} attributes */
@@ -278,7 +275,8 @@ export class Trend {
 
   /** Look what there is, then judge it. */
   async #refresh() {
-    if (!this.#details.open) return;
+    // What nobody has open is not asked for: it would hold up the findings.
+    if (!this.#details.open || !this.#details.checkVisibility()) return;
     this.#isStale = false;
     const round = ++this.#round;
     const stored = await this.#readKept().catch(() => []);
