@@ -29,6 +29,9 @@ def trend_example(sources: Mapping[str, str], wanted: Wanted, unit: int, event: 
     [(engine, _)] = each_engine(checks, wanted)
     assert engine.next_check is not None
     heads, *rows = table_rows(engine)
+    mine = [row for row in rows if row[0].startswith(f"{unit}, ")]
+    others = [row for row in rows if row not in mine]
+    at = heads.index("Proven")
     return "\n".join(
         [
             *_asked(wanted),
@@ -41,7 +44,9 @@ def trend_example(sources: Mapping[str, str], wanted: Wanted, unit: int, event: 
             "",
             f"Band: within ±{engine.tolerance_deg:g}°. Hollow dots: as found. Filled dots: as left. Line: a proven drift.",
             "",
-            *_table(heads, rows),
+            *_table(heads, mine),
+            "",
+            f"Of the other {len(others)} events, {sum(row[at] == 'yes' for row in others)} drift provably.",
             "",
             f"**Unit {unit}, {NOUNS[event]}, by hand**",
             "",
