@@ -4,19 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from calc.history import EngineTrend, EventTrend, History, HistoryNotice
+from calc.history import EngineTrend, EventTrend, HistoryNotice
 from calc.job.model import AHEAD
 from calc.job.words import plain, signed
 from calc.show.terminal import clean, paragraph
 from calc.version import PROGRAM
 
 HEAD = "Unit Event  Readings  Drift in 1000 h    Proven  Now       Time to the limit"
-
-
-def report(found: History) -> str:
-    """All engines as lines of text, at most 80 columns."""
-    engines = [line for engine in found.engines for line in (*lines_of(engine), "")]
-    return "\n".join([*engines, *ending(found.notices, found.files)])
 
 
 def ending(notices: Sequence[HistoryNotice], files: int) -> Iterator[str]:

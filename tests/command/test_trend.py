@@ -6,7 +6,11 @@ from typing import Any
 
 import pytest
 
+from calc import assess, read_job
 from calc.command.main import main
+from calc.judge.history import history
+from calc.judge.past import check_of
+from calc.judge.wanted import Wanted
 from tests.invented import both, engine_job
 
 
@@ -39,6 +43,24 @@ def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert second["beginning"]["provable"] is False
     assert "points" not in first["end"]
     assert engine["next_check"]["hours"] <= 29000.0 + 7200.0
+
+
+def test_told_engine_by_engine_it_is_the_history_of_all(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The command writes one engine after the other; together they are one valid file, the same as made at once."""
+    for number, path in enumerate(sorted(folder(tmp_path).glob("*.json"))):
+        tree = json.loads(path.read_text("utf-8"))
+        tree["vessel"] = f"Invented ship {number % 2}"
+        path.write_text(json.dumps(tree), encoding="utf-8")
+    checks = []
+    for path in sorted(tmp_path.glob("*.json")):
+        job = read_job(path.read_text("utf-8"))
+        check = check_of(job, assess(job), str(path))
+        assert check is not None
+        checks.append(check)
+    status, found, _ = run(capsys, str(tmp_path), "--interval", "7200")
+    assert status == 0
+    assert found == {**history(checks, 5, [], Wanted(interval_h=7200.0)).to_json(), "errors": []}
+    assert len(found["engines"]) == 2
 
 
 def test_people_get_the_answer_first(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
