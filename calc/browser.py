@@ -8,6 +8,7 @@ left), `working` (line by line, one unit), `save` (the form's texts to a job fil
 A turning plan: `plan_look` (what is wanted, and what stands in its way), `plan` (begin to look for it), `plan_on` (go on for
 a moment: a page that stops asking has stopped the search), `plan_shown` (one that was kept), `plan_rest` (what is wanted
 after an interruption), `plan_sheet` (to paper).
+`past`, `trend` and `trend_paper` (one past check, then what all of them show).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -343,6 +344,26 @@ def _plan_sheet(asked: dict[str, Any]) -> dict[str, Any]:
     return _paper_so_far(asked, lambda so_far: turning_sheet(plan, so_far), "-turning.html")
 
 
+def _past(asked: dict[str, Any]) -> dict[str, Any]:
+    """One past check for the trend: what is to be given back with `trend`, or why it takes no part."""
+    from calc.show.trend_asked import past
+
+    return past(asked)
+
+
+def _trend(asked: dict[str, Any]) -> dict[str, Any]:
+    """The trends of past `checks`, and when the next one is due by what is `typed`."""
+    from calc.show.trend_asked import trend
+
+    return trend(asked)
+
+
+def _trend_paper(asked: dict[str, Any]) -> dict[str, Any]:
+    from calc.show.trend_asked import trend_on_paper
+
+    return trend_on_paper(asked)
+
+
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
@@ -363,4 +384,7 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "plan_shown": _plan_shown,
     "plan_rest": _plan_rest,
     "plan_sheet": _plan_sheet,
+    "past": _past,
+    "trend": _trend,
+    "trend_paper": _trend_paper,
 }

@@ -25,12 +25,23 @@ SCRIPTS = GENERATED / "app"
 SITE = ROOT / "site"
 JOBS = Path(__file__).with_name("jobs")
 TESTS = ROOT / "tests"
+HISTORY = Path(__file__).with_name("history")
 # Unit of the main demo job whose working the pages show: a rod whose correction would spoil the cut-out.
 EXAMPLE_UNIT = 3
 # Gauge sets of the turning plan that the pages show.
 EXAMPLE_SETS = 2
 # Unit of the same job that serves the pages on principles: nothing is wrong with it.
 SOUND_UNIT = 1
+
+# The drift that the page on trends works out, and what is asked there of the next check.
+EXAMPLE_DRIFT = (6, "end")
+EXAMPLE_WANTED: dict[str, Any] = {
+    "interval_h": 7500.0,
+    "now_hours": 22100.0,
+    "hours_per_day": 18.5,
+    "needs_h": 30.0,
+    "calls": ((40.0, 20.0), (190.0, 36.0), (400.0, 60.0)),
+}
 
 
 def write_if_changed(path: Path, text: str) -> None:
@@ -39,6 +50,12 @@ def write_if_changed(path: Path, text: str) -> None:
         return
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text(text, encoding="utf-8")
+
+
+def demo_history() -> str:
+    """The demo's past checks as the worksheet holds them, in order of name: name and text of each, without its white space."""
+    trees = {path.name: json.loads(path.read_text(encoding="utf-8")) for path in sorted(HISTORY.glob("*.json"))}
+    return json.dumps([{"name": name, "text": json.dumps(tree, separators=(",", ":"))} for name, tree in trees.items()])
 
 
 def demo_jobs() -> str:
@@ -61,14 +78,22 @@ def check_values() -> list[tuple[str, dict[str, Any], list[str]]]:
 def generate() -> None:
     """Write what `calc` says about itself (reference pages, schemas, the form's description), and the demo's jobs."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
+    from calc.judge.wanted import Wanted
     from calc.show import principles, reference, turning_reference
     from calc.show.look_up.formulas import formulas_page
     from calc.show.look_up.sources import Check, sources_page
+    from calc.show.trend_example import trend_example
 
     example, all_within, *_ = (path.read_text(encoding="utf-8") for path in sorted(JOBS.glob("*.json")))
     pages = {
         **reference.pages(),
         "demo-jobs.json": demo_jobs(),
+        "demo-history.json": demo_history(),
+        "trend-example.md": trend_example(
+            {path.name: path.read_text(encoding="utf-8") for path in sorted(HISTORY.glob("*.json"))},
+            Wanted(**EXAMPLE_WANTED),
+            *EXAMPLE_DRIFT,
+        ),
         "worked-example.md": reference.worked_example(example, EXAMPLE_UNIT),
         "turning-example.md": turning_reference.example(all_within, EXAMPLE_SETS),
         "turning-savings.md": turning_reference.savings(all_within, (1, 2, 3)),

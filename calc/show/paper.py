@@ -101,6 +101,9 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .inspecting th:first-child[scope="col"] { width: 9mm; }
 .inspecting th:nth-child(2)[scope="col"] { width: 39mm; }
 .inspecting th:nth-child(3)[scope="col"] { width: 42mm; }
+svg.sm-trends { max-height: 105mm; }
+.sm-signal { border: 0.4mm solid #000; padding: 0.5mm 2mm; margin: 1mm 0; break-inside: avoid; }
+.sm-trend .sm-numbers { font-size: 8pt; line-height: 1.15; }
 .turning { table-layout: fixed; }
 .turning th:first-child { width: 10mm; }
 .turning th:nth-child(2) { width: 40mm; }
@@ -146,16 +149,17 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 """
 
 
-def document(title: str, checksum: str, *parts: object) -> str:
+def document(title: str, checksum: str, *parts: object, named: str = "job") -> str:
     """One HTML file that needs nothing else.
 
-    Parameters: title, for the window; checksum of the job; the parts of its body, in order.
+    Parameters: title, for the window; checksum; the parts of its body, in order; named: what the check sum is of.
     """
     # A style sheet is no place for text from a file: both are the program's own.
     assert checksum.isalnum()
-    style = _PAGE % f"{PROGRAM}, job {checksum}" + _STYLE
+    assert named.isalpha()
+    style = _PAGE % f"{PROGRAM}, {named} {checksum}" + _STYLE
     foot = element(
-        "footer", {"class": "foot"}, f"{PROGRAM}. Check sum of the job: ", element("span", {"class": "sum"}, checksum)
+        "footer", {"class": "foot"}, f"{PROGRAM}. Check sum of the {named}: ", element("span", {"class": "sum"}, checksum)
     )
     head = joined(
         element("meta", {"charset": "utf-8"}),

@@ -21,7 +21,7 @@ from calc.job.schema import schema_of
 from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
-from calc.show import charts, planning
+from calc.show import charts, planning, trend_asked
 from calc.show.asked import describe, describe_alone
 from calc.show.examples import examples
 from calc.show.working import blocks
@@ -47,6 +47,7 @@ def pages() -> dict[str, str]:
                 **describe_form(),
                 "calculations": [describe(each) for each in CALCULATIONS.values() if each.step],
                 "plan": planning.describe(),
+                "trend": trend_asked.describe(),
             }
         ),
         "calculators.json": _json([describe_alone(each) for each in CALCULATIONS.values()]),

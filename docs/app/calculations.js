@@ -1,7 +1,7 @@
 // The calculations that the worksheet offers beside the job. What is typed in them belongs to no job; it is kept for each job as
 // long as the page lives, and what is left empty is taken from the job.
 
-import { CalculationForm, FormTexts } from "./calculation.js";
+import { CalculationForm, FormTexts, prefixOf } from "./calculation.js";
 import { element } from "./element.js";
 import { calculations } from "./form.js";
 
@@ -18,7 +18,7 @@ const AFTER_TYPING = 300;
 function textsByJob(sheet, name) {
   /** @type {Map<string, Texts>} */
   const byJob = new Map();
-  const texts = new FormTexts(name, {
+  const texts = new FormTexts(prefixOf(name), {
     read: () => byJob.get(sheet.content.job) ?? {},
     write: (now) => byJob.set(sheet.content.job, now),
   });

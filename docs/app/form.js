@@ -38,8 +38,9 @@ import description from "../generated/form.json";
  */
 
 // What tsc infers from the file's present content is too narrow: an empty list there is a list of nothing.
-export const { steps, confirmations, readings, calculations, plan } =
-  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, calculations: Calculation[], plan: PlanDescription}} */ (
+export const { steps, confirmations, readings, calculations, plan, trend } =
+  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, calculations: Calculation[], plan: PlanDescription,
+   *   trend: {say: string, fields: Face[]}}} */ (
     /** @type {unknown} */ (description));
 
 /** What stands behind the # of the page's address when a step is open. @param {string} id */

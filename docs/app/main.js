@@ -21,6 +21,7 @@ import { Sheet } from "./sheet.js";
 import { Signing } from "./signing.js";
 import { Status } from "./status.js";
 import { Steps } from "./steps.js";
+import { Trend } from "./trend.js";
 import { JobsBox } from "./store/box.js";
 import { Database } from "./store/database.js";
 import { Jobs } from "./store/jobs.js";
@@ -102,6 +103,15 @@ function start(place) {
     print: (made) => files.savePaper({ do: "plan_sheet", plan: made }),
   });
 
+  const jobs = new Jobs(new Database(() => keeper.wait(BLOCKED)));
+  const keeper = new Keeper(sheet, jobs);
+  const trend = new Trend(sheet, jobs, keeper, {
+    ask,
+    call: (question) => python.call(question),
+    save: (paper) => files.savePaper(paper),
+    say: (words) => files.say(words),
+  });
+
   const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
     ...csvTables.map(({ key, title }) => element("option", { value: key }, title)));
   const paper = element("div", { class: "ws-bar", role: "group", "aria-label": "Paper and tables" },
@@ -119,7 +129,7 @@ function start(place) {
   /** @type {Record<string, (Node | string)[]>} and after it */
   const extras = {
     // Forms are printed before anything is read.
-    due: [element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
+    due: [trend.box, element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
     turning: [plan.box],
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
     record: [paper],
@@ -127,8 +137,6 @@ function start(place) {
   };
   const steps = new Steps(sheet, entries, draw);
   const kept = new Kept(sheet, entries);
-  const jobs = new Jobs(new Database(() => keeper.wait(BLOCKED)));
-  const keeper = new Keeper(sheet, jobs);
   const list = new JobsBox(jobs, keeper);
   keeper.addEventListener("retitled", () => entries.at("title")?.refresh());
   const findings = new Findings(view, async (unit, stage) => {
@@ -175,6 +183,7 @@ function start(place) {
     whatIf.refresh();
     for (const each of around.values()) each.refresh();
     plan.refresh();
+    trend.refresh();
     if (opened) problems.focusErrors();
     opened = false;
     // What is out of sight waits until what is in sight has been painted.

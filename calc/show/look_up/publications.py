@@ -84,8 +84,20 @@ PUBLICATIONS = (
     Publication(
         "NIST StRD Norris",
         "NIST Statistical Reference Datasets, Norris",
-        r"Norris|NIST Statistical",
+        r"Norris",
         "Certified values of a straight line.",
+    ),
+    Publication(
+        "NIST StRD Longley",
+        "NIST Statistical Reference Datasets, Longley",
+        r"Longley",
+        "Certified values of a regression that loses digits easily.",
+    ),
+    Publication(
+        "Analytical Methods Committee 1989",
+        "Analytical Methods Committee, Analyst 114 (1989) 1693",
+        r"Analytical Methods Committee",
+        "A published median and median absolute deviation.",
     ),
     Publication(
         "Ezekiel 1930", "M. Ezekiel (1930), dataset cars of the language R", r"Ezekiel", "A published range of one new value."
@@ -107,6 +119,12 @@ PUBLICATIONS = (
         "P. J. Rousseeuw (1984), least trimmed squares",
         r"Rousseeuw 1984",
         "A start that worn places of a cam cannot spoil.",
+    ),
+    Publication(
+        "Hampel 1974",
+        'F. R. Hampel, "The influence curve and its role in robust estimation", J. Am. Stat. Assoc. 69 (1974) 383',
+        r"Hampel",
+        "The median absolute deviation as a measure of scatter.",
     ),
     Publication("Tukey", "J. W. Tukey, biweight", r"Tukey", "The weights of a cam survey."),
     Publication(
@@ -188,7 +206,7 @@ OTHER = {
     OWN_CHOICE: r"own choice",
     PRACTICE: r"common practice",
     WORKED_OUT: (
-        r"geometry|[Dd]efinition of|[Dd]efinitions|[Bb]alance of|Bayes' rule|Hooke's law|slider crank|"
+        r"geometry|[Dd]efinition of|[Dd]efinitions|[Bb]alance of|Bayes' rule|Bonferroni's inequality|Hooke's law|slider crank|"
         r"linear in the (?:fuel )?index|cycles in an hour|earliest of|exact by definition"
     ),
     INVENTED: r"[Ii]nvented|independent|No published source",
