@@ -12,8 +12,8 @@ from calc.judge.unit import JudgedUnit, lift_errors
 from calc.pump import cause
 
 SETTING_CHECK = {
-    SUCTION_CLOSING: "Check the variable injection timing, the timing offset for the fuel in use, and the seat-contact reading. "
-    "Turn no rod of this event until it is cleared.",
+    SUCTION_CLOSING: "Check the variable injection timing, the timing offset for the fuel in use, and the seat-contact "
+    "reading. Turn no rod of this event until it is cleared.",
     SPILL_OPENING: "Check the fuel index at every unit, the index linkage, and the timing offset for the fuel in use. "
     "Turn no rod of this event until it is cleared.",
 }

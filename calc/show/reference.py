@@ -19,7 +19,7 @@ from calc.job.schema import schema_of
 from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
-from calc.show import charts
+from calc.show import charts, procedures
 from calc.show.asked import describe
 from calc.show.working import blocks
 from calc.version import PROGRAM
@@ -35,6 +35,7 @@ def pages() -> dict[str, str]:
         "findings-file.md": findings_file_page(),
         "commands.md": commands_page(),
         "calculations.md": calculations_page(),
+        **procedures.parts(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
         PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
