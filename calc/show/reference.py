@@ -130,7 +130,7 @@ def _what(field: Field) -> str:
     parts = [field.label[:1].upper() + field.label[1:] + "."]
     parts += [field.help, f"Find it: {field.find[:1].lower()}{field.find[1:]}" if field.find else "", field.hint]
     if field.choices and field.kind == "choice":
-        parts.append(" ".join(f"`{value}`: {label}." for value, label in field.choices.items()))
+        parts.append(" ".join(f"`{value}`: {label.removesuffix('.')}." for value, label in field.choices.items()))
     return _cell(" ".join(part for part in parts if part))
 
 
