@@ -139,7 +139,7 @@ QUESTIONS = (
 def fault_tree() -> str:
     """All of it as Markdown: the questions nested with links, then each with what can stand behind it."""
     numbered = list(_numbered())
-    overview = [f"{'    ' * number.count('.')}1. [{each.asks}](#{each.code})" for number, each in numbered]
+    overview = [f"{_bullet(number)}[{each.asks}](#{each.code})" for number, each in numbered]
     return "\n".join([*overview, "", *(line for at in range(len(numbered)) for line in _part(numbered, at))])
 
 
@@ -148,6 +148,11 @@ def _numbered() -> Iterator[tuple[str, Question]]:
         yield str(number), each
         for inner, below in enumerate(each.below, 1):
             yield f"{number}.{inner}", below
+
+
+def _bullet(number: str) -> str:
+    """What stands before a question in the overview: a list numbers its own items, but not those inside them."""
+    return f"    - {number}. " if "." in number else "1. "
 
 
 def _part(numbered: list[tuple[str, Question]], at: int) -> Iterator[str]:
@@ -159,9 +164,16 @@ def _part(numbered: list[tuple[str, Question]], at: int) -> Iterator[str]:
         yield from (f"**{_named(_SIZE.sub('', CAUSES[code]))}.** {' '.join(_CHECKS[code])}", f"{{: #cause-{code} }}", "")
     for code in each.slips:
         yield from (f"**{_named(what(code, AHEAD))}.** {settle_in_general(code)}", f"{{: #mistake-{code} }}", "")
-    if not each.below and at + 1 < len(numbered):
-        after, other = numbered[at + 1]
-        yield from (f"*If not, go on to [question {after}](#{other.code}).*", "")
+    # Where a question has others below it, a no passes over all of them.
+    rest = [one for one in numbered[at + 1 :] if "." in number or "." not in one[0]]
+    if each.below:
+        yield from (f"*If so, go on to {_link(*numbered[at + 1])}. If not, go on to {_link(*rest[0])}.*", "")
+    elif rest:
+        yield from (f"*If not, go on to {_link(*rest[0])}.*", "")
+
+
+def _link(number: str, each: Question) -> str:
+    return f"[question {number}](#{each.code})"
 
 
 def _named(words: str) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from calc.job.catalogue import CONFIRMATIONS, EVERY_CONFIRMATION, INSPECTED, PHASES, POSITIONS, Confirmation
-from calc.job.describe import RECORD, Field, field_of, fields_of
+from calc.job.describe import RECORD, field_of, fields_of
 from calc.job.model import Arrangement, Engine, Instruments, Reference, UnitReference
 from calc.job.steps import ASIDE, STEPS
 from calc.show.fault_tree import fault_tree
@@ -27,7 +27,7 @@ def parts() -> dict[str, str]:
         "settings.md": values("engine", Engine) + values("reference", Reference, UnitReference),
         "instruments.md": values("instruments", Instruments),
         "has.md": what_it_has(),
-        "drill.md": f"> {drill({})}\n",
+        "drill.md": drill({}),
         "fault-tree.md": fault_tree(),
         **{f"confirm-{step}.md": confirmations(step) for step in asked},
     }
@@ -95,21 +95,16 @@ def values(group: str, *records: type) -> str:
     >>> "Seat-contact reading" in values("reference", Reference)
     True
     """
-    rows = [(label, find) for record in records for label, find in _looked_up(record)]
-    return f"**{_sentence(group)}**\n\n" + _table(("What", "Where you find it"), rows) + "\n"
+    rows = (row for record in records for row in _looked_up(record))
+    return f"**{_sentence(group)}**\n\n" + _table(("What", "Needed", "Where you find it"), rows) + "\n"
 
 
-def _looked_up(record: type, owner: str = "") -> Iterator[tuple[str, str]]:
+def _looked_up(record: type, owner: str = "") -> Iterator[tuple[str, str, str]]:
     for field in fields_of(record):
         if field.kind == RECORD and field.record is not None:
             yield from _looked_up(field.record, f"{field.label}: ")
         elif field.find:
-            yield _named(field, owner), field.find
-
-
-def _named(field: Field, owner: str) -> str:
-    wanted = "" if field.required else " (if you have it)"
-    return f"{_sentence(owner + field.label)}{wanted}"
+            yield _sentence(owner + field.label), "yes" if field.required else "", field.find
 
 
 def what_it_has() -> str:

@@ -109,6 +109,15 @@ def test_the_fault_tree_holds_every_cause_and_every_mistake_once() -> None:
     assert sorted(code for each in questions() for code in each.slips) == sorted(SUSPICIONS)
 
 
+def test_a_no_leads_on_to_the_next_question_that_is_not_inside_it() -> None:
+    page = fault_tree.fault_tree()
+    led = re.findall(r"^#+ (\S+)\. .*?(?:If not, go on to \[question (\S+)\]|\Z)", page, re.MULTILINE | re.DOTALL)
+    tops = [str(number) for number in range(1, len(fault_tree.QUESTIONS) + 1)]
+    onward = dict(led)
+    assert [(top, onward[top]) for top in tops] == list(zip(tops, [*tops[1:], ""], strict=True))
+    assert (onward["4.1"], onward["4.3"]) == ("4.2", "5")
+
+
 def test_the_fault_tree_asks_no_question_without_an_end() -> None:
     assert len({each.code for each in questions()}) == len(questions())
     for each in questions():
