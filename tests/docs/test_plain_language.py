@@ -14,6 +14,7 @@ from .article import CELL, HEADING, STEP, TEXT, Piece, pieces
 MOST_GRADE = {"Before the job": 5.0}
 MOST_GRADE_ELSEWHERE = 6.0
 MOST_PASSIVE = 0.25
+ENOUGH = 15  # With fewer pieces of text a share says nothing.
 
 
 @pytest.fixture(scope="module")
@@ -43,7 +44,8 @@ def test_no_page_says_anything_that_plain_language_forbids(articles: dict[str, l
 
 
 def test_pages_say_who_does_it(articles: dict[str, list[Piece]]) -> None:
-    shares = {path: plain.passive_share(running(found)) for path, found in articles.items()}
+    shares = {path: plain.passive_share(running(found)) for path, found in articles.items() if len(running(found)) >= ENOUGH}
+    assert len(shares) > len(articles) / 2
     wrong = [f"{path}: {share:.0%} of its sentences are passive" for path, share in shares.items() if share > MOST_PASSIVE]
     assert not wrong, "\n".join(wrong)
 
@@ -65,6 +67,7 @@ GOOD = (
     "Turn ahead until the suction valve is just closing. Read the plunger lift at 12.31 mm.",
     "The lock nut is tight, with the maker's torque.",
     "A rod that is too long holds the valve open (JCGM 100:2008).",
+    "Also called clock gauge, or QXV.",
     "4.5° before TDC is an angle that comes before TDC.",
 )
 
@@ -85,7 +88,6 @@ LONG = "Turn the flywheel ahead " + "slowly and " * 9 + "then stop it."
         ("The gauge was then carefully read and the value was written down.", "a chain of passives"),
         ("Please turn.", '"Please" is a word to leave out'),
         ("Simply turn it.", '"Simply" is a word to leave out'),
-        ("Just turn it.", '"Just" is a word to leave out'),
         ("The number is invalid.", '"invalid" is a word to leave out'),
         ("An error occurred.", '"error occurred" is a word to leave out'),
         ("Read the plunger rise.", '"plunger rise" is not in the word list; write plunger lift'),
