@@ -31,11 +31,11 @@ JOB_SCHEMA, FINDINGS_SCHEMA, PROGRESS_SCHEMA = "job.schema.json", "findings.sche
 def pages() -> dict[str, str]:
     """Every generated file: its path below the folder for generated files, and its text."""
     return {
+        **procedures.parts(),
         "job-file.md": job_file_page(),
         "findings-file.md": findings_file_page(),
         "commands.md": commands_page(),
         "calculations.md": calculations_page(),
-        **procedures.parts(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
         PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
