@@ -56,7 +56,7 @@ ROD_PARTS = {"suction_rod": "suction valve's push rod", "spill_rod": "spill valv
 
 # Every mistake of the hand that can be suspected. The codes are part of the file format.
 SUSPICIONS = {
-    "gauge_zero": "the plunger gauge was not zeroed on the base circle, or was bumped (size: what it shows too much, mm)",
+    "gauge_zero": "the plunger gauge was zeroed off the base circle, or bumped (size: what it shows too much, mm)",
     "gauge_tilt": "the plunger gauge stood at a slant (size: what it shows too much at the end, mm)",
     "dial_turn": "a full turn of the plunger gauge's dial was missed (size: what it shows too much, mm)",
     "gauge_bottomed": "the plunger gauge ran out of travel before the end (size: what it shows too much, mm)",
@@ -66,11 +66,11 @@ SUSPICIONS = {
     "to the angle, °)",
     "index_off": "the fuel index or its linkage stands off the reference (size: index steps too high)",
     "timing_offset": "a timing setting or the offset for the fuel in use is off its reference (size: mm of lift)",
-    "seat_contact": "another seat-contact reading was used (size: what was used too much, mm at the valve)",
+    "seat_contact": "another seat-contact reading was used (size: how much too large, mm at the valve)",
     "digit_slip": "the decimal point slipped or two digits were swapped (size: typed minus meant)",
     "events_swapped": "start and end were written in each other's place",
     "units_swapped": "the readings of two units were written in each other's place",
-    "dial_backwards": "the plunger gauge's dial was read against its numbers (size: what was read too much, mm)",
+    "dial_backwards": "the plunger gauge's dial was read against its numbers (size: how much too large, mm)",
     "form_copied": "the reference was copied instead of a reading",
     "wrong_way": "the push rod was turned the wrong way (size: lift deviation as left, mm)",
     "not_moved": "the push rod was not moved, or its lock nut slipped (size: lift deviation as left, mm)",
@@ -119,7 +119,7 @@ NOTICES = {
     "cut_out_after_danger": "After the correction the unit might inject at index 0.",
     "density_range": "The fuel is outside the range that the density formula was made for.",
     "imbalance_needs_two": "One unit alone has no imbalance.",
-    "settings_first": "A common setting is named: no rod of that event is corrected until it is cleared.",
+    "settings_first": "A common setting is named: turn no rod of that event before you clear it.",
     "worn_part": "A worn or damaged part was seen. No push rod cures it.",
     "few_units": "Fewer than three units have a cam part: what is common cannot be told from what is a unit's own.",
     "pointer_off": "The TDC check finds the flywheel pointer off. All readings are judged as read.",

@@ -16,7 +16,7 @@ from calc.show.sheet import table_names
 from calc.version import PROGRAM
 
 STATUS = "Status: 0 within; 1 outside, too close to tell or not complete; 2 the job cannot be used."
-COMPUTE_STATUS = "Status: 0 answered; 1 something that was asked for does not exist; 2 the input cannot be used."
+COMPUTE_STATUS = "Status: 0 answered; 1 something that you asked for does not exist; 2 the input cannot be used."
 
 HOW_FAR = "Status: 0 complete; 1 not complete; 2 the file is no job file. A job with gaps will do."
 

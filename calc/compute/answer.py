@@ -25,7 +25,7 @@ NOTICES = {
     NO_DATA: "The input holds too little for this value: it is null.",
     BEYOND: "The value lies beyond the end of the search: it is null.",
     DANGER: "A hazard that is certain if the work goes on like that.",
-    WARNING: "A hazard that is possible, or something about a value that has to be known before it is used.",
+    WARNING: "A hazard that is possible, or something about a value that you have to know before you use it.",
     NOTICE: "Good to know beside the answer. It changes nothing.",
     NOTE: "What the numbers say, in words.",
     UNKNOWN_KEY: "The input holds a key that this version does not know. It changes no number.",

@@ -83,7 +83,7 @@ class JudgedUnit:
         return any(each.code == cause.READINGS_DISAGREE for each in self.causes)
 
 
-_BOTH_AGAIN = (
+BOTH_AGAIN = (
     "Read both events again: zero the plunger gauge on the base circle, turn ahead only, look at the flywheel mark of this "
     "unit. Take the return to zero and the peak lift as well."
 )
@@ -108,7 +108,7 @@ def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
                     unit="deg",
                     u=u,
                     effect_deg=size,
-                    check_next=mirrored(_BOTH_AGAIN, unit.direction),
+                    check_next=mirrored(BOTH_AGAIN, unit.direction),
                 )
             )
             return
@@ -124,7 +124,7 @@ def lift_errors(unit: JudgedUnit, event: str) -> cause.LiftError | None:
     return cause.LiftError(judged.lift_error_mm, judged.finding.u_lift_mm, judged.travel_deg)
 
 
-_ROD_CHECK = {
+ROD_CHECK = {
     SUCTION_CLOSING: "Look at the suction valve's lock nut, rod ends and seat before you turn the rod: wear looks the same.",
     SPILL_OPENING: "Look at the spill valve's lock nut, rod ends, seat and index linkage before you turn the rod: wear looks "
     "the same.",
@@ -143,7 +143,7 @@ def find_rod_causes(unit: JudgedUnit, settings: Settings, cleared: frozenset[str
         if judged is None or event in cleared:
             continue
         size, u, effect = judged.lift_error_mm, judged.finding.u_lift_mm, judged.travel_deg
-        found = Cause(code=ROD_OF[event], size=size, unit="mm", u=u, effect_deg=effect, check_next=_ROD_CHECK[event])
+        found = Cause(code=ROD_OF[event], size=size, unit="mm", u=u, effect_deg=effect, check_next=ROD_CHECK[event])
         if cause.named(size, u, effect, settings.tolerance_deg):
             unit.causes.append(found)
         elif cause.hinted(size, u, effect, settings.tolerance_deg):

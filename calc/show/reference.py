@@ -21,7 +21,7 @@ from calc.job.schema import schema_of
 from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
-from calc.show import charts, planning, trend_asked
+from calc.show import charts, planning, procedures, trend_asked
 from calc.show.asked import describe, describe_alone
 from calc.show.examples import examples
 from calc.show.working import blocks
@@ -34,6 +34,7 @@ JOB_SCHEMA, FINDINGS_SCHEMA, PROGRESS_SCHEMA = "job.schema.json", "findings.sche
 def pages() -> dict[str, str]:
     """Every generated file: its path below the folder for generated files, and its text."""
     return {
+        **procedures.parts(),
         "job-file.md": job_file_page(),
         "findings-file.md": findings_file_page(),
         "commands.md": commands_page(),
@@ -183,7 +184,7 @@ def _what(field: Field) -> str:
     parts = [field.label[:1].upper() + field.label[1:] + "."]
     parts += [field.help, f"Find it: {field.find[:1].lower()}{field.find[1:]}" if field.find else "", field.hint]
     if field.choices and field.kind == "choice":
-        parts.append(" ".join(f"`{value}`: {label}." for value, label in field.choices.items()))
+        parts.append(" ".join(f"`{value}`: {label.removesuffix('.')}." for value, label in field.choices.items()))
     return _cell(" ".join(part for part in parts if part))
 
 
