@@ -44,11 +44,12 @@ def demo_jobs() -> str:
 def generate() -> None:
     """Write what `calc` says about itself (reference pages, schemas, the form's description), and the demo's jobs."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
-    from calc.show import reference
+    from calc.show import moving_page, reference
 
     example = min(JOBS.glob("*.json")).read_text(encoding="utf-8")
     pages = {
         **reference.pages(),
+        **moving_page.files(),
         "demo-jobs.json": demo_jobs(),
         "worked-example.md": reference.worked_example(example, EXAMPLE_UNIT),
     }
@@ -78,6 +79,7 @@ def bundle_scripts() -> None:
     # Pyodide asks for Node's own modules only where it runs in Node.
     bundle(APP / "python" / "worker.js", worker, "--format=esm", "--external:node:*", "--external:ws")
     bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", "--loader:.txt=text")
+    bundle(APP / "model" / "main.js", SCRIPTS / "model.js", "--format=iife")
     for name in ("iframe-worker.js", "iframe-inside.js"):
         bundle(APP / "search" / name, SCRIPTS / name, "--format=iife")
 
