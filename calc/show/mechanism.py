@@ -69,7 +69,7 @@ def eccentric(index: int) -> tuple[float, float, float]:
 def transforms(place: Place, setting: Setting) -> dict[str, str]:
     """The `transform` of every moving part.
 
-    >>> transforms(Place(-18000), Setting())["drive"], transforms(Place(900), Setting())["spill-valve"]
+    >>> transforms(Place(-10000), Setting())["drive"], transforms(Place(900), Setting())["spill-valve"]
     ('translate(0 0)', 'translate(0 -0.05)')
     """
     lift = plunger(place, setting)

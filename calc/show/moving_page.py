@@ -265,7 +265,8 @@ def tasks() -> str:
         (
             "A spoiled cut-out",
             f"{_link('Shorten both rods by 1.00 mm', events(both_short).start, index='0.0', suction='-1.00', spill='-1.00')}. "
-            f"The opening at index 0 is {_mm(opening_at_index_0(both_short))}. A little shorter still, and the unit injects at index 0.",
+            f"The opening at index 0 is {_mm(opening_at_index_0(both_short))}. A little shorter still, and the unit injects at "
+            "index 0.",
         ),
         (
             "A worn cam",

@@ -55,4 +55,7 @@ export function read(state) {
 }
 
 /** @param {number} low @param {number} high @returns {[string, string]} */
-const ends = (low, high) => [String(low / 100), String(high / 100)];
+const ends = (low, high) => [minus(low / 100), minus(high / 100)];
+
+/** A number with a true minus sign. @param {number} value */
+const minus = (value) => String(value).replace("-", "−");
