@@ -152,7 +152,7 @@ def _turning() -> Markup:
         sign = "+" if by > 0 else "−"
         return element("button", {"type": "button", "data-turn": by, "aria-label": f"Turn {way} {size}°"}, f"{sign}{size}°")
 
-    play = element("button", {"type": "button", "id": "model-play"}, "Play")
+    play = element("button", {"type": "button", "id": "model-run"}, "Play")
     buttons = [turn(by) for by in _TURNS]
     return element(
         "div",

@@ -100,5 +100,10 @@ def test_ten_tasks_each_of_them_sets_the_model() -> None:
     assert all(LINK.search(line) for line in LINES)
 
 
+def test_no_id_of_the_page_stands_twice() -> None:
+    found = re.findall(r' id="([^"]+)"', FILES["pictures/model.html"])
+    assert len(found) == len(set(found)) > len(CONTROLS)
+
+
 def test_no_block_has_a_blank_line_that_would_end_it() -> None:
     assert "\n\n" not in FILES["pictures/model.html"]

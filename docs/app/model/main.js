@@ -18,7 +18,7 @@ const FINE = 50; // With the shift key an arrow turns this many times less.
 const one = (selector) => /** @type {T} */ (document.querySelector(`#model ${selector}`));
 
 const angle = /** @type {HTMLInputElement} */ (one("#model-angle"));
-const play = /** @type {HTMLButtonElement} */ (one("#model-play"));
+const play = /** @type {HTMLButtonElement} */ (one("#model-run"));
 const says = one("#model-says");
 const note = one("#model-note");
 const move = sceneOf(/** @type {SVGSVGElement} */ (one("svg")));
