@@ -17,6 +17,7 @@ from calc.moving.pump import (
     DELIVERING,
     INDEX_STEPS,
     REFERENCE,
+    SEAT,
     SPILL,
     SUCTION,
     Place,
@@ -66,8 +67,10 @@ WORDS = {
     ASTERN: "turned astern. Readings do not count.",
     "plunger": "Plunger lift {n} mm.",
     "suction_open": "The suction valve is open {n} mm.",
+    "suction_contact": "The suction valve is at contact: {n} mm.",
     "suction_seat": "The suction valve is on its seat.",
     "spill_open": "The spill valve is open {n} mm.",
+    "spill_contact": "The spill valve is at contact: {n} mm.",
     "spill_seat": "The spill valve is on its seat.",
     SUCTION: "open to suction",
     BOTH: "open to both",
@@ -145,7 +148,8 @@ def described(place: Place, setting: Setting) -> str:
 
 
 def _valve_said(valve: str, reading: int) -> str:
-    return WORDS[f"{valve}_open"].replace("{n}", hundredths(reading)) if reading else WORDS[f"{valve}_seat"]
+    state = "seat" if reading == 0 else "contact" if reading == lift_digits(SEAT) else "open"
+    return WORDS[f"{valve}_{state}"].replace("{n}", hundredths(reading))
 
 
 def made(setting: Setting) -> dict[str, str]:

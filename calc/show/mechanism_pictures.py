@@ -99,7 +99,7 @@ def pump_cut_open() -> Markup:
         parts.label(348.0, 140.0, "spill valve", (260.0, 196.0), anchor="end"),
         parts.label(214.0, 120.0, "delivery valve", (186.0, 141.0)),
         parts.label(194.0, 76.0, "to the injector"),
-        parts.label(104.0, 222.0, "chamber", (130.0, 181.0)),
+        parts.label(50.0, 114.0, "pressure chamber", (122.0, 181.0)),
         parts.label(206.0, 334.0, "plunger", (190.0, 290.0)),
         parts.label(24.0, 262.0, "fuel", (34.0, 226.0)),
         parts.label(336.0, 262.0, "fuel", (326.0, 226.0), anchor="end"),
@@ -114,7 +114,7 @@ def rockers_and_rods() -> Markup:
     at = parts.transforms(place, REFERENCE)
     return _svg(
         name,
-        "0 276 360 336",
+        "0 276 360 292",
         "Rockers and push rods",
         "The cam lifts the roller and the plunger drive. The drive lifts one end of both rockers. The suction rocker has its "
         "fulcrum in the middle, so its push rod sinks as the plunger rises. The spill rocker turns about an eccentric at its "
@@ -174,7 +174,7 @@ def eccentric_index() -> Markup:
         parts.label(66.0, 274.0, "rocker", (112.0, 228.0)),
         parts.label(226.0, 104.0, "index 3, dashed:"),
         parts.label(226.0, 120.0, "opens earlier", (322.0, 190.0)),
-        parts.label(238.0, 278.0, "index 7: opens later", (306.0, 250.0)),
+        parts.label(232.0, 286.0, "index 7: opens later", (304.0, 264.0)),
     )
 
 

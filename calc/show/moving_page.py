@@ -66,6 +66,7 @@ def table() -> dict[str, object]:
         "suction_fifths": pump.SUCTION_FIFTHS,
         "spill_fifths": pump.SPILL_FIFTHS,
         "seat": pump.SEAT,
+        "seat_digits": lift_digits(pump.SEAT),
         "pre_stroke": pump.PRE_STROKE,
         "spill_lifts": [pump.spill_lift(index) for index in range(pump.INDEX_STEPS + 1)],
         "start": START.flywheel,

@@ -23,7 +23,18 @@ PICTURES = {
 }
 # The words that stand on the drawings, besides readings: trade terms of the glossary and plain words.
 NAMES = {
-    *("suction valve", "spill valve", "delivery valve", "plunger", "chamber", "push rod", "rocker", "fulcrum", "cam", "roller"),
+    *(
+        "suction valve",
+        "spill valve",
+        "delivery valve",
+        "plunger",
+        "pressure chamber",
+        "push rod",
+        "rocker",
+        "fulcrum",
+        "cam",
+        "roller",
+    ),
     *("eccentric fulcrum", "valve stem", "plunger drive", "fuel index", "ahead", "TDC", "fuel", "to the injector"),
     *("gap at index 7", "index 3, dashed:", "opens earlier", "index 7: opens later", "Suction valve", "Spill valve"),
     *("Plunger", "Chamber", "Fuel index"),

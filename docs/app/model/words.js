@@ -1,6 +1,6 @@
 // The model's texts: calc's words with numbers in their places.
 
-import { words } from "./table.js";
+import table, { words } from "./table.js";
 import { made, side } from "./pump.js";
 
 /** @typedef {import("./table.js").Setting} Setting */
@@ -33,8 +33,10 @@ export function angleSaid(angle, short = false) {
 }
 
 /** @param {"suction" | "spill"} valve @param {number} reading */
-const valveSaid = (valve, reading) =>
-  reading ? filled(words[`${valve}_open`], { n: hundredths(reading) }) : words[`${valve}_seat`];
+function valveSaid(valve, reading) {
+  const state = reading === 0 ? "seat" : reading === table.seat_digits ? "contact" : "open";
+  return filled(words[`${valve}_${state}`], { n: hundredths(reading) });
+}
 
 /**
  * All that the picture shows, as sentences.
