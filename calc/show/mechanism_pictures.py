@@ -114,7 +114,7 @@ def rockers_and_rods() -> Markup:
     at = parts.transforms(place, REFERENCE)
     return _svg(
         name,
-        "0 276 360 292",
+        "0 276 360 302",
         "Rockers and push rods",
         "The cam lifts the roller and the plunger drive. The drive lifts one end of both rockers. The suction rocker has its "
         "fulcrum in the middle, so its push rod sinks as the plunger rises. The spill rocker turns about an eccentric at its "

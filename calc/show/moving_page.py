@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import pairwise
 
 from calc.moving import cam, pump
 from calc.moving.controls import (
@@ -52,7 +53,7 @@ def table() -> dict[str, object]:
     worn = [row for row in cam.RISE_ROWS if cam.WORN[row]]
     return {
         "lift_from": lifted[0],
-        "lifts": [cam.LIFTS[row] for row in lifted],
+        "bends": _second_differences([cam.LIFTS[row] for row in lifted]),
         "worn_from": worn[0],
         "worn": [cam.WORN[row] for row in range(worn[0], worn[-1] + 1)],
         "rise": [cam.RISE_ROWS[0], cam.RISE_ROWS[-1]],
@@ -75,6 +76,12 @@ def table() -> dict[str, object]:
         "words": WORDS,
         "scene": scene(),
     }
+
+
+def _second_differences(values: list[int]) -> list[int]:
+    """By how much each step differs from the step before; adding up twice gives the values back. A third of the letters."""
+    steps = [here - before for before, here in pairwise([0, *values])]
+    return [here - before for before, here in pairwise([0, *steps])]
 
 
 def model() -> Markup:

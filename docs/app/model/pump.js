@@ -9,6 +9,15 @@ const { row: ROW, per_turn: TURN, per_mm: PER_MM, fifths: FIFTHS } = table;
 const ROWS = TURN / ROW;
 const DIGIT = PER_MM / 100;
 
+// The table holds by how much each step from row to row differs from the one before.
+let step = 0;
+let sum = 0;
+const lifts = table.bends.map((/** @type {number} */ bend) => {
+  step += bend;
+  sum += step;
+  return sum;
+});
+
 /** @param {number} value @param {number} of */
 const modulo = (value, of) => ((value % of) + of) % of;
 
@@ -17,7 +26,7 @@ const nearest = (value, of) => Math.floor((2 * value + of) / (2 * of));
 
 /** @param {number} row @param {number} wear */
 function rowAt(row, wear) {
-  const lift = table.lifts[modulo(row - table.lift_from, ROWS)] ?? 0;
+  const lift = lifts[modulo(row - table.lift_from, ROWS)] ?? 0;
   return wear ? lift - wear * (table.worn[modulo(row - table.worn_from, ROWS)] ?? 0) : lift;
 }
 
