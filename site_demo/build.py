@@ -79,7 +79,7 @@ def generate() -> None:
     """Write what `calc` says about itself (reference pages, schemas, the form's description), and the demo's jobs."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
     from calc.judge.wanted import Wanted
-    from calc.show import principles, reference, turning_reference
+    from calc.show import moving_page, principles, reference, turning_reference
     from calc.show.look_up.formulas import formulas_page
     from calc.show.look_up.sources import Check, sources_page
     from calc.show.trend_example import trend_example
@@ -87,6 +87,7 @@ def generate() -> None:
     example, all_within, *_ = (path.read_text(encoding="utf-8") for path in sorted(JOBS.glob("*.json")))
     pages = {
         **reference.pages(),
+        **moving_page.files(),
         "demo-jobs.json": demo_jobs(),
         "demo-history.json": demo_history(),
         "trend-example.md": trend_example(
@@ -128,8 +129,15 @@ def bundle_scripts() -> None:
     bundle(APP / "python" / "worker.js", worker, "--format=esm", "--external:node:*", "--external:ws")
     bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "calculator.js", SCRIPTS / "calculator.js", "--format=iife", "--loader:.txt=text")
+    bundle(APP / "model" / "main.js", SCRIPTS / "model.js", "--format=iife")
     for name in ("iframe-worker.js", "iframe-inside.js"):
         bundle(APP / "search" / name, SCRIPTS / name, "--format=iife")
+
+
+def slim(folder: Path) -> None:
+    """Take what only people read out of the style sheets: every page loads some of them."""
+    for sheet in sorted(folder.glob("*.css")):
+        bundle(sheet, sheet, "--allow-overwrite", "--log-override:css-syntax-error=error")
 
 
 def build_pages() -> None:
@@ -151,6 +159,7 @@ def build_pages() -> None:
         env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
     )
     finish(new)
+    slim(new / "stylesheets")
     shutil.rmtree(old, ignore_errors=True)
     if SITE.exists():
         SITE.rename(old)
