@@ -206,8 +206,8 @@ OTHER = {
     OWN_CHOICE: r"own choice",
     PRACTICE: r"common practice",
     WORKED_OUT: (
-        r"geometry|[Dd]efinition of|[Dd]efinitions|[Bb]alance of|Bayes' rule|Bonferroni's inequality|Hooke's law|slider crank|cycloidal motion|"
-        r"linear in the (?:fuel )?index|cycles in an hour|earliest of|exact by definition"
+        r"geometry|[Dd]efinition of|[Dd]efinitions|[Bb]alance of|Bayes' rule|Bonferroni's inequality|Hooke's law|slider crank|"
+        r"cycloidal motion|linear in the (?:fuel )?index|cycles in an hour|earliest of|exact by definition"
     ),
     INVENTED: r"[Ii]nvented|independent|No published source",
 }
