@@ -31,6 +31,10 @@ from calc.work.report import Report
 JOB_SCHEMA, FINDINGS_SCHEMA, PROGRESS_SCHEMA = "job.schema.json", "findings.schema.json", "progress.schema.json"
 
 
+# Lists that hold every word of the trade: whoever searches for one wants a page that explains it first.
+_BEHIND_OTHERS = ("---", "search:", "  boost: 0.3", "---", "")
+
+
 def pages() -> dict[str, str]:
     """Every generated file: its path below the folder for generated files, and its text."""
     return {
@@ -133,6 +137,7 @@ def job_file_page() -> str:
     """Reference page of the job file."""
     return "\n".join(
         [
+            *_BEHIND_OTHERS,
             "# The job file",
             "",
             "A job file keeps one check of one engine. The worksheet opens and saves it; the command line judges it.",
@@ -206,6 +211,7 @@ def findings_file_page() -> str:
     """Reference page of the findings file."""
     return "\n".join(
         [
+            *_BEHIND_OTHERS,
             "# The findings file",
             "",
             "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is "
@@ -236,6 +242,7 @@ def findings_file_page() -> str:
 def calculations_page() -> str:
     """Reference page of the calculations around the job."""
     parts = [
+        *_BEHIND_OTHERS,
         "# The calculations",
         "",
         "`python -m calc compute NAME < input.json` does one calculation and shows its working. With `--json` it writes one "
@@ -299,6 +306,7 @@ def commands_page() -> str:
     """Reference page of the command line, from its own help."""
     top = parser()
     parts = [
+        *_BEHIND_OTHERS,
         "# The command line",
         "",
         f"{PROGRAM} runs on any Python from 3.11 on. It needs nothing but the folder `calc`.",
