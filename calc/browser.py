@@ -4,7 +4,7 @@ Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; 
 that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
 left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv`
 (the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the
-job), `compute_input` (its input as a file).
+job), `compute_input` (its input as a file), `question` (a lesson's question with new numbers), `mark` (an answer to it).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -244,6 +244,20 @@ def _compute_input(asked: dict[str, Any]) -> dict[str, Any]:
     return saved(ask(CALCULATIONS[asked["name"]], asked["typed"]))
 
 
+def _question(asked: dict[str, Any]) -> dict[str, Any]:
+    """A lesson's question by `name` and `number`, as HTML."""
+    from calc.show.lessons import question_part
+
+    return {"html": question_part(asked["name"], asked["number"])}
+
+
+def _mark(asked: dict[str, Any]) -> dict[str, Any]:
+    """What is `typed` as the answer to it, judged."""
+    from calc.show.lessons import marked_part
+
+    return marked_part(asked["name"], asked["number"], asked["typed"])
+
+
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
@@ -258,4 +272,6 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "what_if": _what_if,
     "compute": _compute,
     "compute_input": _compute_input,
+    "question": _question,
+    "mark": _mark,
 }

@@ -32,7 +32,7 @@ def element(name: str, attributes: Mapping[str, object] | None = None, *children
     return Markup(f"{opening}>{_inside(children)}</{name}>")
 
 
-_VOID = frozenset({"br", "hr", "img", "meta"})
+_VOID = frozenset({"br", "hr", "img", "input", "meta"})
 
 
 def _number(key: str, value: float) -> str:
