@@ -104,10 +104,10 @@ def _described() -> list[dict[str, Any]]:
 
 def _path() -> str:
     """The way through the lessons, with a place for the progress in each."""
-    lines = ["| Lesson | Minutes | Questions | Your progress |", "|---|---|---|---|"]
+    lines = ["| Lesson | It takes | Your progress |", "|---|---|---|"]
     for at, lesson in enumerate(LESSONS, 1):
-        progress = f'<span data-progress="{lesson.name}">0 of {len(lesson.kinds)}</span>'
-        lines.append(f"| [{at}. {lesson.title}]({lesson.name}.md) | {lesson.minutes} | {len(lesson.kinds)} | {progress} |")
+        progress = f'<span data-progress="{lesson.name}">{len(lesson.kinds)} questions</span>'
+        lines.append(f"| [{at}. {lesson.title}]({lesson.name}.md) | {lesson.minutes} min | {progress} |")
     return "\n".join([*lines, ""])
 
 

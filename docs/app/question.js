@@ -92,9 +92,13 @@ export class QuestionBox {
   #arrange() {
     this.#box.querySelector(".qu-form > .qu-working")?.remove();
     const working = /** @type {HTMLDetailsElement} */ (this.#body.querySelector(".qu-working"));
-    const summary = working.querySelector("summary");
-    if (summary) summary.textContent = "Show the working";
-    working.addEventListener("toggle", () => working.open && progress.looked(this.#name));
+    const summary = /** @type {HTMLElement} */ (working.querySelector("summary"));
+    summary.textContent = "Show the working";
+    // By hand, that is: the theme opens whatever is folded when a page is printed.
+    summary.addEventListener("click", () => {
+      working.classList.toggle("is-shown", !working.open);
+      if (!working.open) progress.looked(this.#name);
+    });
     this.#box.querySelector(".qu-form")?.append(working);
   }
 

@@ -49,18 +49,19 @@ function offerForgetting(place) {
 
 /** The lessons of the record, a row each. @param {HTMLElement} place */
 function drawRecord(place) {
-  const rows = lessons.map(({ title, questions }) => {
+  const row = (/** @type {string} */ title, /** @type {string[]} */ questions) => {
     const { right, first, day } = lessonProgress(questions);
     return element("tr", {},
       element("th", { scope: "row" }, title),
       element("td", {}, `${right} of ${questions.length}`),
       element("td", {}, right ? `${first} of ${right}` : ""),
       element("td", {}, day ? onPaper(day) : ""));
-  });
+  };
   const heads = ["Lesson", "Questions right", "At the first try", "Finished on"];
   place.replaceChildren(element("table", { class: "tr-lessons" },
     element("thead", {}, element("tr", {}, ...heads.map((each) => element("th", { scope: "col" }, each)))),
-    element("tbody", {}, ...rows)));
+    element("tbody", {}, ...lessons.map(({ title, questions }) => row(title, questions))),
+    element("tfoot", {}, row("All lessons", lessons.flatMap(({ questions }) => questions)))));
 }
 
 /** What the practice has kept, in a sentence; empty where there is nothing to tell. @param {string} text */
