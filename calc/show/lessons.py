@@ -123,7 +123,6 @@ def _questions(lesson: Lesson) -> str:
             "data-number": FIRST,
             "role": "group",
             "aria-label": f"Question {at}",
-            "data-search-exclude": "",
         }
         body = element("div", {"class": "qu-body"}, question_part(name, FIRST))
         places.append(element("div", attributes, head, body))

@@ -110,9 +110,7 @@ class RodOrCam:
         cam_words = f"The cam part is {deg(part)}."
         reasons = {
             "rod": f"{cam_words} A rod cannot cure that." if by_cam else f"{rod_words} That is too little to name the rod.",
-            "cam": f"{rod_words} That is the rod's doing, not the cam's."
-            if by_rod
-            else f"{cam_words} That is too little to name it.",
+            "cam": f"{rod_words} That part is the rod's doing." if by_rod else f"{cam_words} That is too little to name it.",
             "both": f"{rod_words} {cam_words} One of them is too small to be named.",
             "neither": f"{rod_words} {cam_words} What is beyond 3 u and moves the start by a third of the tolerance is named.",
         }

@@ -210,11 +210,8 @@ class Proven(Probability):
         answer = verdict(self.probability, read)
         p = f"{plain(100.0 * self.probability, 1)} %"
         reasons = {
-            WITHIN: f"As read it is {read}, but that proves nothing. It is inside with a probability of {p}, and 95 % "
-            "are asked for.",
-            OUTSIDE: f"As read it is {read}, but that proves nothing. It is inside with a probability of {p}, and at "
-            "most 5 % are "
-            "allowed.",
+            WITHIN: f"Within needs a probability of 95 % or more. Here it is {p}, whatever the reading says.",
+            OUTSIDE: f"Outside needs a probability of at most 5 %. Here it is {p}.",
             UNCLEAR: f"These instruments can tell: the probability of being inside is {p}.",
         }
         return Question(

@@ -9,7 +9,7 @@ from math import isclose
 from typing import Protocol
 
 from calc.job.describe import CHOICE, NUMBER, Field
-from calc.job.words import angle_words, plain
+from calc.job.words import angle_words, plain, signed
 from calc.teach.draw import Draw, seeded
 from calc.working import Line
 
@@ -71,7 +71,8 @@ class Question:
             return self.field.choices[answer]
         if self.field.angle:
             return angle_words(round(answer, self.decimals))
-        return f"{plain(answer, self.decimals)}{'' if self.field.unit == '°' else ' '}{self.field.unit}".strip()
+        number = signed(answer, self.decimals) if self.sign else plain(answer, self.decimals)
+        return f"{number}{'' if self.field.unit == '°' else ' '}{self.field.unit}".strip()
 
 
 def asks_number(label: str, unit: str = "", *, angle: bool = False) -> Field:

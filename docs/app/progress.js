@@ -67,6 +67,7 @@ class Progress extends EventTarget {
 
   constructor() {
     super();
+    if (!this.isBlank || this.#kept.reset) share(PLACE, written(this.#kept));
     // Another page of this site has written, or this one comes back from the browser's memory.
     addEventListener("storage", ({ key }) => key === PLACE && this.#again());
     addEventListener("pageshow", ({ persisted }) => persisted && this.#again());

@@ -3,7 +3,7 @@
 import described from "../generated/lessons.json";
 import { button, element } from "./element.js";
 import { lessonProgress, progress } from "./progress.js";
-import { sharedTexts } from "./shared.js";
+import { isPieced, sharedTexts } from "./shared.js";
 
 /** @typedef {{name: string, title: string, questions: string[]}} Lesson */
 
@@ -111,6 +111,9 @@ function show() {
 }
 
 at("[data-forget]", offerForgetting);
+at("[data-pieced]", (place) => {
+  place.hidden = !isPieced();
+});
 at("[data-print]", (place) => place.append(button("Print the record", () => print(), { "data-act": "print" })));
 for (const field of /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll(".tr-names input"))) keep(field);
 progress.addEventListener("changed", show);

@@ -191,7 +191,7 @@ def test_a_question_is_answered_by_keys_alone(tab: Tab) -> None:
 
 @_on("desk", "chromium-file", "firefox-file", "firefox-http")
 def test_all_pages_of_the_lessons_share_the_progress(desk: Desk) -> None:
-    """Also where each page of a folder has a storage of its own, and after the browser was closed."""
+    """Also where each page of a folder has a storage of its own. There it is said, and a page knows on what it once knew."""
     tab = desk.tab()
     open_lesson(tab, "lesson-1")
     give(tab, "effective-stroke", typed_answer("effective-stroke", FIRST))
@@ -204,6 +204,12 @@ def test_all_pages_of_the_lessons_share_the_progress(desk: Desk) -> None:
     rows = "[...document.querySelectorAll('.tr-lessons tr')].map(row => row.textContent).join('|')"
     tab.wait_for(f"{rows}.includes('1. What starts and ends delivery1 of 21 of 1|')")
     tab.wait_for(f"{rows}.includes('4. Rod or cam1 of 40 of 1|')")
+    tab.wait_for(f"{rows}.includes('All lessons2 of {len(KINDS)}1 of 2')")
+    apart = tab.evaluate("navigator.userAgent.includes('Firefox') && location.protocol === 'file:'")
+    assert tab.evaluate("document.querySelector('[data-pieced]').hidden") is not apart
+    # As after the browser was closed: Firefox forgets the cookies of files then, and keeps each page's own storage.
+    tab.evaluate("document.cookie = 'spillmark.lessons=; max-age=0', 0")
+    tab.open("learn/record.html")
     tab.wait_for(f"{rows}.includes('All lessons2 of {len(KINDS)}1 of 2')")
 
 

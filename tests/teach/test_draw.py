@@ -40,7 +40,7 @@ def test_a_question_stays_what_it_was() -> None:
 
 PRINTED = {
     ("effective-stroke", EXAMPLE): "23.80 mm",
-    ("cam-part", 1): "0.04°",
-    ("flats", 1): "2.83",
+    ("cam-part", 1): "+0.04°",
+    ("flats", 1): "+2.83",
     ("find-fault", 1): "Unit 2: its cam",
 }
