@@ -8,7 +8,7 @@ from calc.job.words import angle_words, plain, signed
 from calc.pump.cause import named
 from calc.pump.correction import lift_from_rod
 from calc.pump.reading import cam_part
-from calc.teach.delivery import LATE_IS_PLUS
+from calc.teach.delivery import LATE_EARLY
 from calc.teach.draw import Draw
 from calc.teach.engine import Engine, deg, event, mm
 from calc.teach.question import Question, Slip, asks_choice, asks_number, slips_of
@@ -66,7 +66,7 @@ class CamPart:
             ),
             so="What a rod does moves lift and angle along the cam together. The rest is the cam's, the drive's or the "
             "pointer's.",
-            sign=LATE_IS_PLUS,
+            sides=LATE_EARLY,
         )
 
 
@@ -185,7 +185,7 @@ class RodMoves:
             ),
             so=f"The {valve} {act} {'later' if moved > 0 else 'earlier'}.",
             decimals=3,
-            sign="Higher is plus, lower is minus.",
+            sides=("higher", "lower"),
         )
 
 

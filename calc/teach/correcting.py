@@ -20,7 +20,7 @@ from calc.teach.engine import mm
 from calc.teach.question import Question, Slip, asks_number
 from calc.working import Line
 
-LONGER_IS_PLUS = "Longer is plus, shorter is minus."
+LONGER_SHORTER = ("longer", "shorter")
 _RATIOS = (0.7, 0.75, 0.85, 0.9)
 _PITCHES = (1.0, 1.25, 1.5, 1.75, 2.0)
 
@@ -95,7 +95,7 @@ class RodChange:
             working=(self.line,),
             so=self.reason,
             decimals=3,
-            sign=LONGER_IS_PLUS,
+            sides=LONGER_SHORTER,
         )
 
 
@@ -137,7 +137,7 @@ class Flats(RodChange):
                 Line("flats", "6 · turns", f"6 · ({plain(turned, 4)})", signed(answer, 3)),
             ),
             so=f"{self.reason} Write down its length before you turn it.",
-            sign=LONGER_IS_PLUS,
+            sides=LONGER_SHORTER,
         )
 
 
@@ -192,7 +192,7 @@ class LeftAfter:
             ),
             so="Read again as left: a prediction is no proof.",
             decimals=4,
-            sign="Too high is plus, too low is minus.",
+            sides=("too high", "too low"),
         )
 
 

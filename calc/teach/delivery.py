@@ -12,7 +12,7 @@ from calc.teach.engine import Engine, late, mm
 from calc.teach.question import Question, Slip, asks_choice, asks_number, slips_of
 from calc.working import Line
 
-LATE_IS_PLUS = "Late is plus, early is minus."
+LATE_EARLY = ("late", "early")
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +216,7 @@ class Deviation:
             ),
             working=(Line("angle deviation A", "F − f", f"{plain(read, 2)} − ({plain(f, 2)})", f"{signed(off, 2)}°"),),
             so=f"The start is {late(off)}.",
-            sign=LATE_IS_PLUS,
+            sides=LATE_EARLY,
         )
 
 

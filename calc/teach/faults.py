@@ -48,6 +48,7 @@ def judged(engine: Engine, tolerance_deg: float, offs: tuple[Off, ...], scale_st
             "firing_order": list(range(1, len(offs) + 1)),
             "valve_ratio_suction": engine.ratio,
             "valve_ratio_spill": engine.ratio,
+            "rod_lengthening_opens": True,
         },
         "reference": {
             "fuel_index": 60.0,

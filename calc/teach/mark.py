@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from calc.job.describe import CHOICE
 from calc.job.entry import EntryError, understand
+from calc.job.numerals import signs
+from calc.job.refusal import quoted
 from calc.job.words import short
 from calc.teach.question import Question, point_is_off
 
@@ -45,10 +48,21 @@ def mark(question: Question, text: str) -> Marked:
     if not text.strip():
         return Marked(UNREAD, "Nothing is answered yet. Choose one." if question.field.choices else "Nothing is typed yet.")
     try:
-        answer = understand(question.field, text)
+        answer = understand(question.field, _without_side(question, text.strip()))
     except EntryError as error:
         return Marked(UNREAD, str(error))
     return _chosen(question, answer) if question.field.kind == CHOICE else _number(question, float(answer))
+
+
+def _without_side(question: Question, text: str) -> str:
+    """What was typed with a word for its side, as 0.2 early, with the sign that the word stands for. Raises: EntryError."""
+    for side, sign in zip(question.sides or (), ("", "-"), strict=False):
+        found = re.fullmatch(rf"(.*\d.*?)\s*{side}\.?", text, re.IGNORECASE)
+        if found and re.match(r"\s*[+-]", signs(found[1])):
+            raise EntryError(f"{quoted(text)} has a sign and a word. Write 1.2 {side}, or {sign}1.2.")
+        if found:
+            return f"{sign}{found[1]}"
+    return text
 
 
 def _chosen(question: Question, answer: str) -> Marked:

@@ -30,8 +30,8 @@ class Question:
 
     text: paragraphs, the last of which asks; given: what is known, label and value; field: takes the answer; answer: a number
     in the field's unit, or the code of a choice; slips: wrong ideas, for a choice every other choice; working: how to get
-    there; so: what the answer means; decimals: to how many the answer is wanted; sign: what plus and minus mean, where
-    both can be.
+    there; so: what the answer means; decimals: to how many the answer is wanted; sides: what plus and minus mean in a
+    word each, where both can be.
     """
 
     text: tuple[str, ...]
@@ -42,12 +42,12 @@ class Question:
     working: tuple[Line, ...]
     so: str
     decimals: int = 2
-    sign: str = ""
+    sides: tuple[str, str] | None = None
 
     @property
     def has_sign(self) -> bool:
         """Whether the answer can be on either side of 0."""
-        return bool(self.sign) or self.field.angle
+        return self.sides is not None or self.field.angle
 
     @property
     def step(self) -> float:
@@ -63,7 +63,13 @@ class Question:
         if self.field.angle:
             return f"Answer {places}, before or after TDC: write 1.2 before, or -1.2."
         unit = f"in {self.field.unit}, " if self.field.unit else ""
-        return f"Answer {unit}{places}.{f' {self.sign}' if self.sign else ''}"
+        how = f" {self.sign[:-1]}: write 1.2 {self.sides[1]}, or -1.2." if self.sides else ""
+        return f"Answer {unit}{places}.{how}"
+
+    @property
+    def sign(self) -> str:
+        """What plus and minus mean, in a sentence; empty where there is no minus."""
+        return f"{self.sides[0].capitalize()} is plus, {self.sides[1]} is minus." if self.sides else ""
 
     def told(self, answer: Answer) -> str:
         """An answer as people read it, rounded as it is wanted."""
@@ -71,7 +77,7 @@ class Question:
             return self.field.choices[answer]
         if self.field.angle:
             return angle_words(round(answer, self.decimals))
-        number = signed(answer, self.decimals) if self.sign else plain(answer, self.decimals)
+        number = signed(answer, self.decimals) if self.sides else plain(answer, self.decimals)
         return f"{number}{'' if self.field.unit == '°' else ' '}{self.field.unit}".strip()
 
 

@@ -10,7 +10,7 @@ from calc.pump.cause import CommonPart, Estimate, common_part
 from calc.pump.dead_centre import find_dead_centre
 from calc.pump.quantity import imbalance_percent
 from calc.pump.reading import spill_lift_from_valve
-from calc.teach.delivery import LATE_IS_PLUS
+from calc.teach.delivery import LATE_EARLY
 from calc.teach.draw import Draw
 from calc.teach.engine import Engine, deg, late, mm
 from calc.teach.question import Question, Slip, asks_choice, asks_number, slips_of
@@ -132,7 +132,7 @@ class StrokeLoss(StrokeRead):
             ),
             so="So much less fuel goes into this cylinder at the same index.",
             decimals=1,
-            sign="More is plus, less is minus.",
+            sides=("more", "less"),
         )
 
 
@@ -184,7 +184,7 @@ class Imbalance:
                 ),
             ),
             so="Equal strokes give equal fuel, not equal power: timing, nozzles and compression count as well.",
-            sign="More than the mean is plus.",
+            sides=("more", "less"),
         )
 
 
@@ -241,7 +241,7 @@ class Common:
             working=(self.median_line,),
             so=f"The camshaft drive or the flywheel pointer makes all units {late(shared)}. A TDC check tells which of "
             "the two.",
-            sign=LATE_IS_PLUS,
+            sides=LATE_EARLY,
         )
 
 
@@ -271,7 +271,7 @@ class Own(Common):
                 ),
             ),
             so=f"This unit's cam sits {late(own)} among the others. An error of its TDC mark looks the same.",
-            sign=LATE_IS_PLUS,
+            sides=LATE_EARLY,
         )
 
 
@@ -321,7 +321,7 @@ class TdcCheck:
             ),
             working=(self.line,),
             so="Every angle that you read has this error in it.",
-            sign="After the scale's zero is plus.",
+            sides=("after", "before"),
         )
 
 

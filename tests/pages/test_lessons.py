@@ -66,6 +66,19 @@ def is_said(tab: Tab, name: str, number: int, text: str) -> None:
     tab.wait_for(f"{said(name)}.textContent === {shown}", timeout_s=PYTHON_S)
 
 
+def body_of(name: str) -> str:
+    return f"document.querySelector({json.dumps(box(name) + ' .qu-body')}).textContent"
+
+
+def asked(name: str, number: int) -> str:
+    """What stands in a question's place on the page, as Python here asks it."""
+    html = json.dumps(question_part(name, number))
+    return (
+        f"(() => {{ const box = document.createElement('div'); box.innerHTML = {html}; "
+        "box.querySelector('.qu-working').remove(); return box.textContent; })()"
+    )
+
+
 def marked(tab: Tab, name: str) -> str:
     return str(tab.evaluate(f"document.querySelector({json.dumps(box(name) + ' .qu-mark')}).textContent"))
 
@@ -107,12 +120,7 @@ def test_a_question_is_answered_wrongly_then_rightly_then_asked_anew(tab: Tab) -
     assert f"cam-part.{slips + 1}.0.1." in kept(tab)
     # Another one has other numbers, the same everywhere; what was typed is gone, and the focus is in the field.
     tab.click(f"{box('cam-part')} [data-act=another]")
-    second = json.dumps(question_part("cam-part", FIRST + 1))
-    body = f"document.querySelector({json.dumps(box('cam-part') + ' .qu-body')}).textContent"
-    new = (
-        f"(() => {{ const box = document.createElement('div'); box.innerHTML = {second}; "
-        "box.querySelector('.qu-working').remove(); return box.textContent; })()"
-    )
+    body, new = body_of("cam-part"), asked("cam-part", FIRST + 1)
     tab.wait_for(f"{body} === {new}")
     assert tab.value(f"{box('cam-part')} input") == ""
     assert tab.evaluate("document.activeElement.name") == "answer-cam-part"
@@ -126,6 +134,17 @@ def test_a_question_is_answered_wrongly_then_rightly_then_asked_anew(tab: Tab) -
     assert tab.value(f"{box('cam-part')} input") == typed
     assert tab.evaluate(f"document.querySelector({json.dumps(box('rod-or-cam') + ' input:checked')}) !== null")
     assert tab.outside_requests() == []
+
+
+@ONE
+def test_the_browser_draws_the_numbers_that_are_drawn_here(tab: Tab) -> None:
+    """Its Python is another version on another machine."""
+    for lesson in LESSONS[5], LESSONS[9]:
+        open_lesson(tab, lesson.name)
+        for name in lesson.kinds:
+            for number in (FIRST + 1, FIRST + 2):
+                tab.click(f"{box(name)} [data-act=another]")
+                tab.wait_for(f"{body_of(name)} === {asked(name, number)}", timeout_s=PYTHON_S)
 
 
 @ONE

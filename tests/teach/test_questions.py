@@ -113,6 +113,22 @@ def test_what_is_no_answer_is_no_attempt() -> None:
     assert mark(choice, "perhaps").code == UNREAD
 
 
+@pytest.mark.parametrize("name", ["deviation", "rod-change", "rod-moves", "left-after", "stroke-loss", "tdc-check"])
+def test_a_side_is_answered_in_a_word_or_with_a_sign(name: str) -> None:
+    for question in numbers(name)[:20]:
+        assert question.sides
+        assert not isinstance(question.answer, str)
+        plus, minus = question.sides
+        size, right, wrong = f"{abs(question.answer)}", *((plus, minus) if question.answer > 0.0 else (minus, plus))
+        assert f"1.2 {minus}" in question.wanted
+        assert mark(question, f"{size} {question.field.unit} {right}").code == RIGHT
+        assert mark(question, f"{size}{question.field.unit} {right.upper()}").code == RIGHT
+        assert not mark(question, f"{size} {wrong}").is_right
+        twice = mark(question, f"−{size} {right}")
+        assert twice.code == UNREAD
+        assert "a sign and a word" in twice.text
+
+
 def test_an_angle_is_answered_in_words_or_with_a_sign() -> None:
     question = question_of("angle-at-lift", FIRST)
     assert not isinstance(question.answer, str)
