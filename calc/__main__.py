@@ -4,4 +4,5 @@ import sys
 
 from calc.command.main import main
 
-sys.exit(main())
+if __name__ == "__main__":  # The processes of a fleet import it too.
+    sys.exit(main())

@@ -3,8 +3,13 @@
 Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; `holds`: the answer that the page has, so
 that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
 left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv`
-(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the
-job), `compute_input` (its input as a file), `question` (a lesson's question with new numbers), `mark` (an answer to it).
+(the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the job),
+`compute_input` (its input as a file).
+A turning plan: `plan_look` (what is wanted, and what stands in its way), `plan` (begin to look for it), `plan_on` (go on for
+a moment: a page that stops asking has stopped the search), `plan_shown` (one that was kept), `plan_rest` (what is wanted
+after an interruption), `plan_sheet` (to paper).
+`past`, `trend` and `trend_paper` (one past check, then what all of them show).
+`question` (a lesson's question with new numbers), `mark` (an answer to it).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -13,8 +18,9 @@ What few requests need is imported when it is asked for: a page that starts shou
 from __future__ import annotations
 
 import json
+import time
 from collections.abc import Callable, Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from calc.job.form import Composed, compose, spread
 from calc.job.model import Job
@@ -28,6 +34,13 @@ from calc.version import PROGRAM
 from calc.work.begun import Begun, begun
 from calc.work.drill import drill
 from calc.work.progress import Missing
+
+if TYPE_CHECKING:
+    from calc.plan.turning.at_work import AtWork
+    from calc.plan.turning.timetable import Plan
+
+# So long a search goes on before the next question, a key's among them, has its turn.
+_SLICE_S = 0.1
 
 
 def respond(request: str) -> str:
@@ -60,6 +73,7 @@ def _begun(asked: dict[str, Any]) -> Begun:
 def _assess(asked: dict[str, Any]) -> dict[str, Any]:
     """The form judged: what to say at each field, what is missing, and the findings as HTML."""
     so_far = _told.so_far = _begun(asked)
+    _planning.keep_for(so_far.job)
     fields: dict[str, dict[str, str]] = {key: {"echo": words} for key, words in so_far.composed.echoes.items()}
     for error in reversed(so_far.errors):
         # A text that was not understood comes first in the list, and is what its field says.
@@ -258,6 +272,113 @@ def _mark(asked: dict[str, Any]) -> dict[str, Any]:
     return marked_part(asked["name"], asked["number"], asked["typed"])
 
 
+class _Planning:
+    """The newest search for a turning plan, and the plan that the page has the HTML of."""
+
+    def __init__(self) -> None:
+        self.number = 0
+        self.work: AtWork | None = None
+        self.known: Plan | None = None
+
+    def begin(self, work: AtWork | None) -> None:
+        """A new search drops the old one; so does a question that leads to none."""
+        self.number += 1
+        self.work, self.known = work, None
+
+    def keep_for(self, job: Job | None) -> None:
+        """A job that is turned otherwise drops the search; one that cannot be judged, halfway through a number, does not."""
+        if self.work is not None and job is not None and not self.work.is_for(job):
+            self.work = None
+
+    def go_on(self) -> dict[str, Any]:
+        """Search for a moment, and tell how far it is."""
+        from calc.show.planning import told
+
+        if self.work is None:
+            return {"number": self.number, "dropped": True}
+        end = time.monotonic() + _SLICE_S
+        self.work.go_on(lambda: time.monotonic() >= end)
+        answer = {"number": self.number, "dropped": False, **told(self.work, self.known)}
+        self.known = self.work.plan
+        return answer
+
+
+_planning = _Planning()
+
+
+def _plan_look(asked: dict[str, Any]) -> dict[str, Any]:
+    """What is wanted, `typed` by the choices' names: what to say at each, and what the job lacks."""
+    from calc.show.planning import asked_for
+
+    return asked_for(_begun(asked), asked["typed"]).told()
+
+
+def _plan(asked: dict[str, Any]) -> dict[str, Any]:
+    """Begin to look for a plan; the answer of `plan_look`, and of `plan_on` where nothing stands in the way."""
+    from calc.plan.turning.at_work import AtWork
+    from calc.show.planning import asked_for
+
+    wanted = asked_for(_begun(asked), asked["typed"])
+    _planning.begin(None if wanted.job is None or wanted.request is None else AtWork(wanted.job, wanted.request))
+    return {**wanted.told(), **_planning.go_on()}
+
+
+def _plan_on(asked: dict[str, Any]) -> dict[str, Any]:
+    """Go on with the newest search; `dropped` where this `number` is no longer it, or the job has changed."""
+    if asked["number"] != _planning.number:
+        return {"number": _planning.number, "dropped": True}
+    return _planning.go_on()
+
+
+def _plan_shown(asked: dict[str, Any]) -> dict[str, Any]:
+    """A `plan` that the page has kept, as HTML; null where it is no plan."""
+    from calc.show.planning import plan_from, shown
+
+    plan = plan_from(asked["plan"])
+    return {"html": None if plan is None else shown(plan, _begun(asked).job)}
+
+
+def _plan_rest(asked: dict[str, Any]) -> dict[str, Any]:
+    """The choices, `typed`, for the rest of a `plan` of which so many `stops` are done."""
+    from calc.plan.turning.wanted import choices_for_the_rest
+    from calc.show.planning import plan_from
+
+    plan, stops = plan_from(asked["plan"]), asked["stops"]
+    typed = dict(asked["typed"])
+    return {"typed": typed if plan is None or not 0 < stops <= len(plan.stops) else choices_for_the_rest(typed, plan, stops)}
+
+
+def _plan_sheet(asked: dict[str, Any]) -> dict[str, Any]:
+    """A `plan` that the page has kept, on paper for the turning-gear station."""
+    from calc.show.planning import plan_from
+    from calc.show.turning_sheet import turning_sheet
+
+    plan = plan_from(asked["plan"])
+    if plan is None:
+        return {"errors": [{"text": "There is no plan. Make it first."}]}
+    return _paper_so_far(asked, lambda so_far: turning_sheet(plan, so_far), "-turning.html")
+
+
+def _past(asked: dict[str, Any]) -> dict[str, Any]:
+    """One past check for the trend: what is to be given back with `trend`, or why it takes no part."""
+    from calc.show.trend_asked import past
+
+    return past(asked)
+
+
+def _trend(asked: dict[str, Any]) -> dict[str, Any]:
+    """The trends of past `checks`, and when the next one is due by what is `typed`."""
+    from calc.show.trend_asked import trend
+
+    return trend(asked)
+
+
+def _trend_paper(asked: dict[str, Any]) -> dict[str, Any]:
+    from calc.show.trend_asked import trend_on_paper
+
+    return trend_on_paper(asked)
+
+
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
@@ -274,4 +395,13 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "compute_input": _compute_input,
     "question": _question,
     "mark": _mark,
+    "plan_look": _plan_look,
+    "plan": _plan,
+    "plan_on": _plan_on,
+    "plan_shown": _plan_shown,
+    "plan_rest": _plan_rest,
+    "plan_sheet": _plan_sheet,
+    "past": _past,
+    "trend": _trend,
+    "trend_paper": _trend_paper,
 }

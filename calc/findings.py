@@ -40,6 +40,9 @@ AS_READ = {"within": "within", "outside": "outside"}
 
 GUM = "JCGM 100:2008"
 CONFORMITY = "JCGM 106:2012; ISO 14253-1:2017"
+GEOMETRY = "geometry of the slider crank"
+LEAST_SQUARES = "least squares on the monotone cubic (Fritsch and Butland 1984)"
+LINEAR = "the spill lift is linear in the fuel index (this pump's construction)"
 
 CAUSES = {
     "suction_rod": "suction valve's push rod (size: lift deviation of the start, mm)",
@@ -53,7 +56,7 @@ ROD_PARTS = {"suction_rod": "suction valve's push rod", "spill_rod": "spill valv
 
 # Every mistake of the hand that can be suspected. The codes are part of the file format.
 SUSPICIONS = {
-    "gauge_zero": "the plunger gauge was not zeroed on the base circle, or was bumped (size: what it shows too much, mm)",
+    "gauge_zero": "the plunger gauge was zeroed off the base circle, or bumped (size: what it shows too much, mm)",
     "gauge_tilt": "the plunger gauge stood at a slant (size: what it shows too much at the end, mm)",
     "dial_turn": "a full turn of the plunger gauge's dial was missed (size: what it shows too much, mm)",
     "gauge_bottomed": "the plunger gauge ran out of travel before the end (size: what it shows too much, mm)",
@@ -63,16 +66,34 @@ SUSPICIONS = {
     "to the angle, °)",
     "index_off": "the fuel index or its linkage stands off the reference (size: index steps too high)",
     "timing_offset": "a timing setting or the offset for the fuel in use is off its reference (size: mm of lift)",
-    "seat_contact": "another seat-contact reading was used (size: what was used too much, mm at the valve)",
+    "seat_contact": "another seat-contact reading was used (size: how much too large, mm at the valve)",
     "digit_slip": "the decimal point slipped or two digits were swapped (size: typed minus meant)",
     "events_swapped": "start and end were written in each other's place",
     "units_swapped": "the readings of two units were written in each other's place",
-    "dial_backwards": "the plunger gauge's dial was read against its numbers (size: what was read too much, mm)",
+    "dial_backwards": "the plunger gauge's dial was read against its numbers (size: how much too large, mm)",
     "form_copied": "the reference was copied instead of a reading",
     "wrong_way": "the push rod was turned the wrong way (size: lift deviation as left, mm)",
     "not_moved": "the push rod was not moved, or its lock nut slipped (size: lift deviation as left, mm)",
     "thread_type": "the push rod has the other type of thread",
     "ratio_inverted": "the valve ratio stands upside down in the settings",
+}
+
+# What a TDC check makes of the part that all units share.
+TDC_SAYS = {
+    "pointer": "the flywheel pointer is off, and the camshaft drive is not",
+    "camshaft_drive": "the camshaft drive is off, and the pointer is not",
+    "both": "pointer and camshaft drive are both off",
+    "neither": "neither stands out beyond three times its uncertainty and a third of the tolerance",
+    "unknown": "the check has no uncertainty, so it decides nothing",
+}
+
+# What a cam survey and the readings say of each other.
+SURVEY_SAYS = {
+    "agrees": "the readings show the cam where the survey shows it",
+    "wear": "they agree, and lift is missing at an event: worn there",
+    "contradicts": "the readings show the cam elsewhere than the survey does",
+    "zero_off": "on the base circle the survey's gauge did not stand at the reference lift, so nothing else is told from it",
+    "unknown": "there is nothing to hold the survey against",
 }
 
 # Every notice that findings can carry. The codes are part of the file format.
@@ -98,9 +119,21 @@ NOTICES = {
     "cut_out_after_danger": "After the correction the unit might inject at index 0.",
     "density_range": "The fuel is outside the range that the density formula was made for.",
     "imbalance_needs_two": "One unit alone has no imbalance.",
-    "settings_first": "A common setting is named: no rod of that event is corrected until it is cleared.",
+    "settings_first": "A common setting is named: turn no rod of that event before you clear it.",
     "worn_part": "A worn or damaged part was seen. No push rod cures it.",
     "few_units": "Fewer than three units have a cam part: what is common cannot be told from what is a unit's own.",
+    "pointer_off": "The TDC check finds the flywheel pointer off. All readings are judged as read.",
+    "tdc_pairs": "A pair of the TDC check cannot be one: both angles are the same, or lie round bottom dead centre.",
+    "tdc_far": "The TDC check lies so far from its mark that they do not belong together.",
+    "tdc_one_pair": "One pair of angles has no spread, so the TDC check decides nothing.",
+    "tdc_pointer_set": "The TDC check finds the pointer off, and nobody says whether it was set before the readings as left.",
+    "survey_without_table": "A cam survey has no lift table to be held against.",
+    "survey_tells_nothing": "A cam survey tells no phase: no row on a flank, one row alone, or too far from the table.",
+    "survey_not_comparable": "A cam survey cannot be held against readings or settings of its unit.",
+    "survey_beyond_table": "Rows of a cam survey lie beyond the lift table: the cam is taken as straight there.",
+    "index_tells_nothing": "Spill lifts over the fuel index make no line that rises.",
+    "index_two_readings": "Spill lifts at two indices have no scatter, so the uncertainty of their line is not known.",
+    "index_without_start": "Spill lifts over the fuel index need the start of delivery of the same unit and stage.",
 }
 
 
@@ -249,6 +282,56 @@ class Suspicion:
 
 
 @record
+class SurveyedEvent:
+    """The surveyed cam at one event."""
+
+    cam_part_deg: float = number("cam part of the event, as surveyed", unit="°", required=True)
+    u_cam_part_deg: float = number("its standard uncertainty, pointer left out", unit="°", required=True, source=GUM)
+    residual_mm: float = number(
+        "lift against the reference, the phase taken out; negative is missing", unit="mm", required=True
+    )
+    u_residual_mm: float = number("its standard uncertainty", unit="mm", required=True, source=GUM)
+    worn: bool = flag("lift is missing beyond three times that, and by a third of the tolerance", required=True)
+
+
+@record
+class CamSurvey:
+    """A cam survey held against its unit's settings and readings. It changes no number of theirs and no verdict."""
+
+    phase_deg: float = number("phase of all rows, positive late", unit="°", required=True, source=LEAST_SQUARES)
+    u_phase_deg: float | None = number("its standard uncertainty, scatter only", unit="°", source=f"{GUM}, H.3")
+    robust_phase_deg: float | None = number(
+        "phase that worn rows cannot pull", unit="°", source="Tukey's biweight (from memory)"
+    )
+    cam_part_deg: float | None = number("cam part of the whole cam, as surveyed", unit="°")
+    u_cam_part_deg: float | None = number("its standard uncertainty, pointer left out", unit="°", source=GUM)
+    own_cam_part_deg: float | None = number("that less the common part of the readings", unit="°")
+    u_own_cam_part_deg: float | None = number("its standard uncertainty", unit="°", source=GUM)
+    worst_mm: float = number("largest difference from the reference, the phase taken out", unit="mm", required=True)
+    worst_at_deg: float = number("crank angle of that row", unit="°", required=True)
+    beginning: SurveyedEvent | None = record_of(SurveyedEvent, "start of delivery")
+    end: SurveyedEvent | None = record_of(SurveyedEvent, "end of delivery")
+    says: str = choice("what survey and readings say of each other", SURVEY_SAYS, required=True)
+    text: str = text("that in words", required=True)
+
+
+@record
+class IndexLine:
+    """Spill lift over the fuel index. It changes no number of the readings and no verdict."""
+
+    mm_per_index: float = number("spill lift for each step of the index", unit="mm", required=True, source=LINEAR)
+    zero_index: float = number("index of zero delivery by the line", required=True, source=LINEAR)
+    u_zero_index: float | None = number("its standard uncertainty", source=f"{GUM}, H.3")
+    by_opening: float | None = number("index of zero delivery by the opening at index 0")
+    u_by_opening: float | None = number("its standard uncertainty", source=GUM)
+    differ: bool | None = flag("the two differ beyond three times their uncertainty, and by a third of the tolerance")
+    low_index: float | None = number("lowest index that all units were read down to")
+    low_imbalance_percent: float | None = number("deviation from the mean of the units there", unit="%")
+    u_low_imbalance_percent: float | None = number("its standard uncertainty", unit="%", source=GUM)
+    text: str = text("that in words", required=True)
+
+
+@record
 class UnitFindings:
     """One unit in one stage."""
 
@@ -271,6 +354,8 @@ class UnitFindings:
     cut_out: CutOut | None = record_of(CutOut, "cut-out")
     lift_off: LiftOff | None = record_of(LiftOff, "lift-off")
     quantity: Quantity | None = record_of(Quantity, "fuel quantity")
+    cam_survey: CamSurvey | None = record_of(CamSurvey, "cam survey", omit=True)
+    index_line: IndexLine | None = record_of(IndexLine, "spill lift over fuel index", omit=True)
     # How it was worked out, for pictures and the working; not part of the file.
     judged: JudgedUnit | None = dataclasses.field(default=None, repr=False, compare=False)
 
@@ -283,6 +368,8 @@ class CommonPart:
     u: float = number("standard uncertainty", unit="°", required=True)
     units_used: int = whole("units that took part", required=True)
     significant: bool = flag("named as a cause", required=True)
+    # Its doubt without the pointer's, which `u` holds; not part of the file.
+    alone: float = dataclasses.field(default=0.0, repr=False, compare=False)
 
 
 @record
@@ -291,6 +378,32 @@ class CommonParts:
 
     as_found: CommonPart | None = record_of(CommonPart, "as found")
     as_left: CommonPart | None = record_of(CommonPart, "as left")
+
+
+@record
+class TdcStage:
+    """The common part of one stage, split into pointer and camshaft drive."""
+
+    camshaft_deg: float = number("rest of the common part: camshaft drive, positive late", unit="°", required=True)
+    u_camshaft_deg: float | None = number("its standard uncertainty", unit="°", source=GUM)
+    says: str = choice("what is off", TDC_SAYS, required=True)
+    text: str = text("that in words", required=True)
+
+
+@record
+class TdcCheck:
+    """A TDC check by equal piston heights. It changes no number of the readings and no verdict."""
+
+    tdc_deg: float = number("angle read at TDC", unit="°", required=True, source=GEOMETRY)
+    u_deg: float | None = number("scatter of the midpoints over √n", unit="°", source=f"{GUM}, 4.2")
+    spread_deg: float = number("largest minus smallest midpoint", unit="°", required=True)
+    pairs_used: int = whole("pairs", required=True)
+    pointer_deg: float | None = number("what the pointer adds to every angle, positive late", unit="°")
+    u_pointer_deg: float | None = number("its standard uncertainty, scale and usual scatter counted", unit="°", source=GUM)
+    pointer_off: bool | None = flag("the pointer is off by the test of a cause")
+    as_found: TdcStage | None = record_of(TdcStage, "as found")
+    as_left: TdcStage | None = record_of(TdcStage, "as left")
+    text: str = text("what it says of the pointer", required=True)
 
 
 @record
@@ -325,6 +438,7 @@ class Findings:
     summary: Summary = record_of(Summary, "summary", required=True)
     units: tuple[UnitFindings, ...] = records_of(UnitFindings, "units and stages", required=True)
     common_part_deg: CommonParts = record_of(CommonParts, "common part", required=True)
+    tdc_check: TdcCheck | None = record_of(TdcCheck, "TDC check", omit=True)
     notices: tuple[Notice, ...] = records_of(Notice, "notices", required=True)
 
     def to_json(self) -> dict[str, Any]:

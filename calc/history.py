@@ -7,7 +7,9 @@ from typing import Any
 
 from calc.findings import findings_to_tree
 from calc.job.describe import choice, flag, number, numbers, record, record_of, records_of, text, whole
+from calc.job.model import AHEAD, ASTERN
 from calc.plan.due import REASONS
+from calc.version import PROGRAM
 
 FORMAT, VERSION = "spillmark-trend", 1
 REGRESSION = "JCGM 100:2008, H.3"
@@ -16,6 +18,13 @@ INTERVAL = "Draper and Smith 1998, 3.1"
 NOTICES = {
     "no_hours": "A job has no running hours, so it takes no part.",
     "few_checks": "An engine has too few checks for a trend.",
+    "twice": "Two files hold the same check. It counts once.",
+    "same_hours": "Two different checks stand at the same running hours.",
+    "settings_changed": "The reference settings are not the same in all checks.",
+    "gauges_changed": "The gauges are not the same in all checks.",
+    "common_step": "All units moved together between two checks.",
+    "moved_unread": "A rod or cam was turned, and not read as left.",
+    "call_lacks": "Port calls were given, but not all that is needed to name one.",
     "no_due": "Nothing that was given makes a check due.",
     "no_call": "No port call that was given is long enough and early enough.",
     "overdue": "The check is due already.",
@@ -37,6 +46,8 @@ class EventTrend:
     )
     # What the picture is drawn from: running hours, deviation, whether as left. Not part of the file.
     points: tuple[tuple[float, float, bool], ...] = dataclasses.field(default=(), repr=False, compare=False)
+    # Since when it runs at the level of today: the hours of the last correction, or of the first reading.
+    run_from: float | None = dataclasses.field(default=None, repr=False, compare=False)
 
 
 @record
@@ -54,15 +65,21 @@ class NextCheck:
 
     hours: float = number("running hours", unit="h", required=True)
     reason: str = choice("reason", REASONS, required=True)
-    days: float | None = number("days from today", help="Null without running hours a day.")
+    days: float | None = number(
+        "days from today", help="From the last check where the hours now were not given. Null without running hours a day."
+    )
     port_call: int | None = whole("port call that fits, counted from 1", help="Null where none was given or none fits.")
+    text: str = text("all of it in words", required=True)
 
 
 @record
 class EngineTrend:
-    """One engine, told apart by the vessel's name."""
+    """One engine, told apart by the vessel's name, the number of units, and the direction that its settings are for."""
 
     vessel: str = text("vessel", required=True)
+    engine_units: int = whole("units of the engine", required=True)
+    rotation: str = choice("direction", {AHEAD: "ahead", ASTERN: "astern"}, required=True)
+    demo: bool | None = flag("the demo's: ship and numbers are invented", omit=True)
     checks: int = whole("checks that took part", required=True)
     first_hours: float = number("running hours of the first one", unit="h", required=True)
     last_hours: float = number("running hours of the last one", unit="h", required=True)
@@ -70,6 +87,8 @@ class EngineTrend:
     text: str = text("the answer in words", required=True)
     units: tuple[UnitTrend, ...] = records_of(UnitTrend, "units", required=True)
     next_check: NextCheck | None = record_of(NextCheck, "next check")
+    # The text in its parts, each of one thing, for a list. Not part of the file.
+    said: tuple[str, ...] = dataclasses.field(default=(), repr=False, compare=False)
 
 
 @record
@@ -91,6 +110,11 @@ class History:
     files: int = whole("job files read", required=True)
     engines: tuple[EngineTrend, ...] = records_of(EngineTrend, "engines", required=True)
     notices: tuple[HistoryNotice, ...] = records_of(HistoryNotice, "notices", required=True)
+
+    @classmethod
+    def empty(cls, files: int) -> History:
+        """A history in which nothing was found yet. Parameter: job files read."""
+        return cls(format=FORMAT, version=VERSION, program=PROGRAM, files=files, engines=(), notices=())
 
     def to_json(self) -> dict[str, Any]:
         """As plain values."""

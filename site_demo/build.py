@@ -11,6 +11,7 @@ import os
 import shutil
 import sys
 from pathlib import Path
+from typing import Any
 
 from site_demo.pages import PageError, finish
 from site_demo.payload import write_payload
@@ -23,8 +24,24 @@ APP = DOCS / "app"
 SCRIPTS = GENERATED / "app"
 SITE = ROOT / "site"
 JOBS = Path(__file__).with_name("jobs")
+TESTS = ROOT / "tests"
+HISTORY = Path(__file__).with_name("history")
 # Unit of the main demo job whose working the pages show: a rod whose correction would spoil the cut-out.
 EXAMPLE_UNIT = 3
+# Gauge sets of the turning plan that the pages show.
+EXAMPLE_SETS = 2
+# Unit of the same job that serves the pages on principles: nothing is wrong with it.
+SOUND_UNIT = 1
+
+# The drift that the page on trends works out, and what is asked there of the next check.
+EXAMPLE_DRIFT = (6, "end")
+EXAMPLE_WANTED: dict[str, Any] = {
+    "interval_h": 7500.0,
+    "now_hours": 22100.0,
+    "hours_per_day": 18.5,
+    "needs_h": 30.0,
+    "calls": ((40.0, 20.0), (190.0, 36.0), (400.0, 60.0)),
+}
 
 
 def write_if_changed(path: Path, text: str) -> None:
@@ -35,22 +52,55 @@ def write_if_changed(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8")
 
 
+def demo_history() -> str:
+    """The demo's past checks as the worksheet holds them, in order of name: name and text of each, without its white space."""
+    trees = {path.name: json.loads(path.read_text(encoding="utf-8")) for path in sorted(HISTORY.glob("*.json"))}
+    return json.dumps([{"name": name, "text": json.dumps(tree, separators=(",", ":"))} for name, tree in trees.items()])
+
+
 def demo_jobs() -> str:
     """The demo's job files as the worksheet holds them, in order of name: title and text of each."""
     texts = [path.read_text(encoding="utf-8") for path in sorted(JOBS.glob("*.json"))]
     return json.dumps([{"title": json.loads(text)["title"], "text": text} for text in texts])
 
 
+def check_values() -> list[tuple[str, dict[str, Any], list[str]]]:
+    """Every file of check values with its content and the tests that read it, for the page of sources."""
+    tests = {path: path.read_text(encoding="utf-8") for path in sorted(TESTS.rglob("test_*.py"))}
+    found = []
+    for path in sorted((TESTS / "data").glob("*.json")):
+        readers = [test for test, text in tests.items() if f'load("{path.stem}")' in text or f'"{path.name}"' in text]
+        values = json.loads(path.read_text(encoding="utf-8"))
+        found.append((path.stem, values, [test.relative_to(ROOT).as_posix() for test in readers]))
+    return found
+
+
 def generate() -> None:
     """Write what `calc` says about itself (reference pages, schemas, the form's description), and the demo's jobs."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
-    from calc.show import reference
+    from calc.judge.wanted import Wanted
+    from calc.show import moving_page, principles, reference, turning_reference
+    from calc.show.look_up.formulas import formulas_page
+    from calc.show.look_up.sources import Check, sources_page
+    from calc.show.trend_example import trend_example
 
-    example = min(JOBS.glob("*.json")).read_text(encoding="utf-8")
+    example, all_within, *_ = (path.read_text(encoding="utf-8") for path in sorted(JOBS.glob("*.json")))
     pages = {
         **reference.pages(),
+        **moving_page.files(),
         "demo-jobs.json": demo_jobs(),
+        "demo-history.json": demo_history(),
+        "trend-example.md": trend_example(
+            {path.name: path.read_text(encoding="utf-8") for path in sorted(HISTORY.glob("*.json"))},
+            Wanted(**EXAMPLE_WANTED),
+            *EXAMPLE_DRIFT,
+        ),
         "worked-example.md": reference.worked_example(example, EXAMPLE_UNIT),
+        "turning-example.md": turning_reference.example(all_within, EXAMPLE_SETS),
+        "turning-savings.md": turning_reference.savings(all_within, (1, 2, 3)),
+        "formulas.md": formulas_page(),
+        "sources.md": sources_page([Check(*each) for each in check_values()]),
+        **{f"principles/{name}.md": text for name, text in principles.parts(example, SOUND_UNIT).items()},
     }
     for name, text in pages.items():
         write_if_changed(GENERATED / name, text)
@@ -81,8 +131,15 @@ def bundle_scripts() -> None:
     bundle(APP / "calculator.js", SCRIPTS / "calculator.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "lesson.js", SCRIPTS / "lesson.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "training.js", SCRIPTS / "training.js", "--format=iife")
+    bundle(APP / "model" / "main.js", SCRIPTS / "model.js", "--format=iife")
     for name in ("iframe-worker.js", "iframe-inside.js"):
         bundle(APP / "search" / name, SCRIPTS / name, "--format=iife")
+
+
+def slim(folder: Path) -> None:
+    """Take what only people read out of the style sheets: every page loads some of them."""
+    for sheet in sorted(folder.glob("*.css")):
+        bundle(sheet, sheet, "--allow-overwrite", "--log-override:css-syntax-error=error")
 
 
 def build_pages() -> None:
@@ -104,6 +161,7 @@ def build_pages() -> None:
         env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
     )
     finish(new)
+    slim(new / "stylesheets")
     shutil.rmtree(old, ignore_errors=True)
     if SITE.exists():
         SITE.rename(old)

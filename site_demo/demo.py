@@ -4,7 +4,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from site_demo.build import JOBS, SITE
+from site_demo.build import HISTORY, JOBS, SITE
 from site_demo.stamps import ROOT
 
 # 0 and 1 are verdicts. Anything else is a demo job that cannot be used: a fault of the project.
@@ -23,7 +23,8 @@ def main() -> int:
     status = subprocess.run([sys.executable, "-m", "calc", "check", str(job)], cwd=ROOT, check=False).returncode
     print(
         f"\nOpen {page('index')} in a browser: a double click will do, no server is needed.\n"
-        f"The worksheet is {page('worksheet')}. Open {job} there, or choose the demo on the page."
+        f"The worksheet is {page('worksheet')}. Open {job} there, or choose the demo on the page.\n"
+        f"Its past checks: python -m calc trend {HISTORY.relative_to(ROOT)}, or the worksheet's step 1, Trend of past checks."
     )
     return 0 if status in VERDICTS else status
 

@@ -1,7 +1,8 @@
-"""What MkDocs cannot do to the finished pages: tighten their policy and let search run everywhere."""
+"""What MkDocs cannot do to the finished pages: tighten their policy, label cells, and let search run everywhere."""
 
 import base64
 import hashlib
+import html
 import re
 from pathlib import Path
 
@@ -12,6 +13,14 @@ LOOSE_POLICY = re.compile(r"(script-src [^;]*)'unsafe-inline'")
 # The theme reads its search index by a script on file:// and by a request elsewhere. The policy
 # forbids every request, so the script is right for both.
 INDEX_BY_REQUEST = re.compile(r'location\.protocol==="file:"\?(?=\w+\(`\$\{new URL\("search/)')
+
+# What Markdown makes of a table; from so many columns on it stacks on a phone (see stylesheets/site.css).
+TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
+HEAD = re.compile(r"<th\b[^>]*>(.*?)</th>", re.DOTALL)
+ROW = re.compile(r"<tr>.*?</tr>", re.DOTALL)
+CELL = re.compile(r"<td\b")
+TAGS = re.compile(r"<[^>]*>")
+WIDE = 4
 
 
 class PageError(Exception):
@@ -32,11 +41,28 @@ def tighten(page: str) -> str:
     return NEIGHBOUR_LINK.sub("", tight)
 
 
+def label_cells(page: str) -> str:
+    """The page with the name of its column on every cell of a wide table: on a phone such a table stacks, cell under cell."""
+
+    def labelled(table: re.Match[str]) -> str:
+        heads = [html.escape(html.unescape(TAGS.sub("", head)).strip()) for head in HEAD.findall(table[0])]
+        if len(heads) < WIDE:
+            return table[0]
+        return ROW.sub(lambda row: _label_row(row[0], heads), table[0])
+
+    return TABLE.sub(labelled, page)
+
+
+def _label_row(row: str, heads: list[str]) -> str:
+    names = iter(heads)
+    return CELL.sub(lambda cell: f'<td data-label="{next(names, "")}"', row)
+
+
 def finish(site: Path) -> None:
     """Finish a built site in place."""
     for path in sorted(site.rglob("*.html")):
         try:
-            path.write_text(tighten(path.read_text(encoding="utf-8")), encoding="utf-8")
+            path.write_text(label_cells(tighten(path.read_text(encoding="utf-8"))), encoding="utf-8")
         except PageError as trouble:
             raise PageError(f"{path.relative_to(site)}: {trouble}. See docs/overrides/main.html.") from None
     bundles = list((site / "assets" / "javascripts").glob("bundle.*.min.js"))

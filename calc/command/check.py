@@ -6,8 +6,8 @@ import argparse
 import json
 import os
 import sys
-from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -46,39 +46,32 @@ class Checked:
         return errors_file(self.errors)
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What there is to say of one file: its status, and the texts for standard output and standard error."""
+
+    status: int
+    out: str
+    err: str
+
+
 def run(options: argparse.Namespace) -> int:
     """The command. Returns: the highest status of its files."""
+    # It builds on this module, and brings what only many files need.
+    from calc.command.fleet import each
+
     single = len(options.jobs) == 1 and not Path(options.jobs[0]).is_dir()
+    colour = sys.stdout.isatty() and "NO_COLOR" not in os.environ
+    say = partial(_json, single) if options.json else partial(_text, single, colour, options.working)
     status = WITHIN_STATUS
-    for checked in checked_files(options.jobs):
-        status = max(status, checked.status)
-        if options.json:
-            _print_json(checked, single)
-        else:
-            _print(checked, single, options.working)
+    for told in each(options.jobs, say, options.processes):
+        status = max(status, told.status)
+        if told.out:
+            print(told.out)
+        if told.err:
+            sys.stdout.flush()
+            print(told.err, file=sys.stderr)
     return status
-
-
-def checked_files(places: list[str]) -> Iterator[Checked]:
-    """Judge files, and the job files of folders in order of their names; an empty folder is one that is refused."""
-    for place in places:
-        if not Path(place).is_dir():
-            checked = check_file(place)
-            assert checked is not None
-            yield checked
-            continue
-        found = False
-        for path in sorted(Path(place).glob("*.json"), key=lambda each: each.name):
-            checked = check_file(str(path), pass_over_others=True)
-            if checked is not None:
-                found = True
-                yield checked
-        if not found:
-            yield _refused(
-                place,
-                "an empty folder",
-                "There is no job file (*.json) in this folder. Name the folder that holds them.",
-            )
 
 
 def check_file(file: str, pass_over_others: bool = False) -> Checked | None:
@@ -106,28 +99,22 @@ def content_of(file: str) -> bytes:
         raise JobErrors([Problem("", reason, f"The file cannot be read: {reason}. Check its name and place.")]) from None
 
 
-def _refused(file: str, found: str, text: str) -> Checked:
-    return Checked(file, None, None, (Problem("", found, text),))
+def refused(file: str, *problems: Problem) -> Checked:
+    """A file that cannot be used."""
+    return Checked(file, None, None, problems)
 
 
-def _print_json(checked: Checked, single: bool) -> None:
-    if single:
-        print(json.dumps(checked.to_json(), indent=1))
-    else:
-        print(json.dumps({"file": checked.file, **checked.to_json()}))
-    if checked.errors and single:
-        print(terminal.problems(checked.errors), file=sys.stderr)
+def _json(single: bool, checked: Checked) -> Told:
+    out = json.dumps(checked.to_json(), indent=1) if single else json.dumps({"file": checked.file, **checked.to_json()})
+    return Told(checked.status, out, terminal.problems(checked.errors) if checked.errors and single else "")
 
 
-def _print(checked: Checked, single: bool, working: int | None) -> None:
-    colour = sys.stdout.isatty() and "NO_COLOR" not in os.environ
-    if not single:
-        print(f"{'=' * terminal.WIDTH}\n{terminal.clean(checked.file)}\n")
-    if checked.findings is None:
-        sys.stdout.flush()
-        print(terminal.problems(checked.errors), file=sys.stderr)
-        return
-    print(terminal.report(checked.findings, colour, demo=bool(checked.job and checked.job.demo)))
-    if working is not None and checked.job is not None:
+def _text(single: bool, colour: bool, working: int | None, checked: Checked) -> Told:
+    head = "" if single else f"{'=' * terminal.WIDTH}\n{terminal.clean(checked.file)}\n\n"
+    if checked.findings is None or checked.job is None:
+        return Told(checked.status, head.removesuffix("\n"), terminal.problems(checked.errors))
+    out = head + terminal.report(checked.findings, colour, demo=bool(checked.job.demo))
+    if working is not None:
         shown = terminal.working(checked.findings, checked.job, working)
-        print(shown or f"\nUnit {working} has no reading in this job.")
+        out += "\n" + (shown or f"\nUnit {working} has no reading in this job.")
+    return Told(checked.status, out, "")

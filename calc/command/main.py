@@ -9,14 +9,14 @@ import sys
 from collections.abc import Sequence
 from textwrap import fill
 
-from calc.command import check, fields, paper, progress, trend
+from calc.command import check, fields, fleet, paper, progress, trend
 from calc.job.describe import RECORD, RECORDS, walk
 from calc.job.model import Job
 from calc.show.sheet import table_names
 from calc.version import PROGRAM
 
 STATUS = "Status: 0 within; 1 outside, too close to tell or not complete; 2 the job cannot be used."
-COMPUTE_STATUS = "Status: 0 answered; 1 something that was asked for does not exist; 2 the input cannot be used."
+COMPUTE_STATUS = "Status: 0 answered; 1 something that you asked for does not exist; 2 the input cannot be used."
 
 HOW_FAR = "Status: 0 complete; 1 not complete; 2 the file is no job file. A job with gaps will do."
 
@@ -61,6 +61,7 @@ def parser() -> argparse.ArgumentParser:
     add.add_argument("jobs", nargs="+", metavar="JOB.json", help="a job file, or a folder of them")
     add.add_argument("--json", action="store_true", help="findings as JSON; for several files one object a line")
     add.add_argument("--working", type=int, metavar="UNIT", help="show the working of this unit, line by line")
+    fleet.add_option(add)
     add.set_defaults(run=check.run)
     add = commands.add_parser(
         "record",
@@ -123,7 +124,6 @@ def parser() -> argparse.ArgumentParser:
         epilog="Status: 0 told; 2 a file could not be used (the others are told all the same).",
     )
     trend.add_options(add)
-    add.set_defaults(run=trend.run)
     add = commands.add_parser(
         "compute",
         help="do one of the calculations around the job",
@@ -206,6 +206,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         status: int = options.run(options)
         sys.stdout.flush()
+    except KeyboardInterrupt:
+        print("Stopped by hand.", file=sys.stderr)
+        return 130
     except BrokenPipeError:
         # The reader has gone, as with `| head`. Keep Python from complaining about it at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -14,12 +14,14 @@ from calc.job.model import Job
 from calc.job.parse import parse
 from calc.job.problems import JobErrors, errors_file
 from calc.job.read import examine
+from calc.job.write import job_to_tree
 from calc.plan.turning.request import Request, RequestError, request_of
 from calc.plan.turning.solve import STEPS, Progress, ways
 from calc.plan.turning.stations import OPENING, TASKS, missing_fields
 from calc.plan.turning.timetable import Plan, plan_of
 from calc.show import terminal, turning_terminal
 from calc.show.turning_sheet import turning_sheet
+from calc.work.begun import begun_file
 
 _SIGNS_OF_LIFE_S = 0.5
 
@@ -130,7 +132,7 @@ def _done(words: list[str]) -> tuple[dict[int, str], dict[int, int]]:
 
 def _write_sheet(file: str, plan: Plan, job: Job) -> int:
     try:
-        Path(file).write_bytes(turning_sheet(plan, job).encode("utf-8", "replace"))
+        Path(file).write_bytes(turning_sheet(plan, begun_file(job_to_tree(job))).encode("utf-8", "replace"))
     except OSError as error:
         print(terminal.not_written(file, error), file=sys.stderr)
         return UNUSABLE_STATUS

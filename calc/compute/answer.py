@@ -25,7 +25,7 @@ NOTICES = {
     NO_DATA: "The input holds too little for this value: it is null.",
     BEYOND: "The value lies beyond the end of the search: it is null.",
     DANGER: "A hazard that is certain if the work goes on like that.",
-    WARNING: "A hazard that is possible, or something about a value that has to be known before it is used.",
+    WARNING: "A hazard that is possible, or something about a value that you have to know before you use it.",
     NOTICE: "Good to know beside the answer. It changes nothing.",
     NOTE: "What the numbers say, in words.",
     UNKNOWN_KEY: "The input holds a key that this version does not know. It changes no number.",
@@ -155,8 +155,8 @@ class Calculation:
 
     title: a few words; what: one line, for a list. given, result: the records of its input and output; compute: the input to
     an answer; example: an invented input; source: where the method comes from; rules: problems between fields of the input.
-    For a form: say, what to do in a sentence or two; step: the step of the job in which the worksheet offers it;
-    from_job: what the job knows of the input; beside_job: the inputs that only say what to take from it.
+    For a form: say, what to do in a sentence or two; page: where the site explains it; step: the step of the job in which the
+    worksheet offers it; from_job: what the job knows of the input; beside_job: the inputs that only say what to take from it.
     """
 
     name: str
@@ -169,6 +169,7 @@ class Calculation:
     source: str
     rules: Callable[[Known], Iterable[Problem]] = no_rules
     say: str = ""
+    page: str = ""
     step: str = ""
     from_job: FromJob | None = None
     beside_job: tuple[str, ...] = ()

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, beyond, empty, no_answer, no_data, warning
 from calc.compute.limits import problem
+from calc.findings import Findings
+from calc.job import steps
 from calc.job.describe import NUMBER, Field, number, numbers, record, table
-from calc.job.model import Node
+from calc.job.model import Job, Node
 from calc.job.problems import Problem
-from calc.job.words import late_words, short, signed
+from calc.job.words import late_words, plain, short, signed
 from calc.pump.survey import FARTHEST_DEG, BeyondError, LevelError, Survey, leaves_table, rising, survey
 from calc.working import Line
 
@@ -46,13 +49,15 @@ class CamInput(Node):
 class CamResult:
     """Phase of the cam and what is left at each measured row."""
 
-    phase_deg: float | None = number("phase: positive is later", unit="°", source=LEAST_SQUARES)
-    u_phase_deg: float | None = number("standard uncertainty of the phase, scatter only", unit="°", source="JCGM 100:2008, H.3")
+    phase_deg: float | None = number("phase: positive is later", unit="°", decimals=3, source=LEAST_SQUARES)
+    u_phase_deg: float | None = number(
+        "standard uncertainty of the phase, scatter only", unit="°", decimals=3, source="JCGM 100:2008, H.3"
+    )
     residual_mm: tuple[float, ...] | None = numbers("measured minus reference, moved by the phase", unit="mm")
-    worst_mm: float | None = number("largest of these, with its sign", unit="mm")
+    worst_mm: float | None = number("largest of these, with its sign", unit="mm", decimals=3)
     slope_mm_per_deg: tuple[float, ...] | None = numbers("slope of the flank at each row", unit="mm/°", omit=True)
     robust_phase_deg: float | None = number(
-        "phase that worn rows cannot pull", unit="°", omit=True, source="Tukey's biweight, 4.685 from memory"
+        "phase that worn rows cannot pull", unit="°", decimals=3, omit=True, source="Tukey's biweight, 4.685 from memory"
     )
 
 
@@ -102,8 +107,8 @@ def _cam_notices(given: CamInput, found: Survey) -> Iterator[Notice]:
     if robust is not None and u is not None and abs(robust - found.phase_deg) > max(DIFFER_DEG, 3.0 * u):
         yield warning(
             "measured",
-            f"Wear pulls the phase: {short(found.phase_deg)}° from all rows, {short(robust)}° without the rows that stand out. "
-            "Trust the second, and look at the cam where the difference is largest.",
+            f"Wear pulls the phase: {plain(found.phase_deg, 2)}° from all rows, {plain(robust, 2)}° without the rows that "
+            "stand out. Trust the second, and look at the cam where the difference is largest.",
         )
 
 
@@ -135,10 +140,20 @@ def _cam_lines(given: CamInput, found: Survey) -> Iterator[Line]:
     )
 
 
+def _from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The lift table of the settings is the reference."""
+    rows = job.engine.cam_lift_table
+    return {} if rows is None else {"reference": [list(row) for row in rows]}
+
+
 CAM_SURVEY = Calculation(
     name="cam_survey",
     title="Cam survey",
     what="a measured cam against its reference: phase and wear",
+    say=(
+        "Type plunger lift over angle as you measured it, a row each, turned ahead. The reference is the lift table of "
+        "the settings."
+    ),
     given=CamInput,
     result=CamResult,
     compute=_cam,
@@ -184,4 +199,7 @@ CAM_SURVEY = Calculation(
         ],
     },
     source=LEAST_SQUARES,
+    page="calculate/cam.html#cam_survey",
+    step=steps.INSPECTION,
+    from_job=_from_job,
 )

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, no_answer, warning
 from calc.compute.fuel_oil import MIXING, hotter_is_thinner, viscosity_line, viscosity_points
 from calc.compute.limits import ANALYSIS, LARGEST, missing, percent, positive, temperature
+from calc.findings import Findings
 from calc.fuel.viscosity import HIGHEST_MM2_S, LOWEST_MM2_S
+from calc.job import steps
 from calc.job.describe import number, record, records_of
-from calc.job.model import Node
+from calc.job.model import Job, Node
 from calc.job.problems import Problem
 from calc.job.words import short
 from calc.plan import change_over as plan
@@ -75,11 +78,13 @@ DILUTION = Calculation(
     name="dilution",
     title="Flushing time",
     what="time until a new fuel has flushed the old one out, such as its sulphur",
+    say="Type the stirred volume, the flow through it, and the contents. All contents have the same unit.",
     given=DilutionInput,
     result=DilutionResult,
     compute=_dilution,
     example={"volume_m3": 6, "flow_m3_h": 1.2, "start": 0.48, "feed": 0.07, "target": 0.1},
     source=STIRRED,
+    page="calculate/change-over.html#dilution",
 )
 
 # ---------------------------------------------------------------- cooling
@@ -154,11 +159,13 @@ COOLING = Calculation(
     name="cooling",
     title="Rate of temperature change",
     what="how fast the fuel's temperature changes at a change-over, against a limit",
+    say="Type both temperatures and the fastest change that the maker of the pumps allows.",
     given=CoolingInput,
     result=CoolingResult,
     compute=_cooling,
     example={"volume_m3": 6, "flow_m3_h": 1.2, "start_c": 128, "feed_c": 38, "limit_c_per_min": 1.5},
     source=STIRRED,
+    page="calculate/change-over.html#cooling",
 )
 
 # ---------------------------------------------------------------- change-over
@@ -399,10 +406,16 @@ def _timetable(given: ChangeOverInput, old: plan.Fuel, new: plan.Fuel, changed_h
         )
 
 
+def _change_over_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The fuel of the job is the old one."""
+    return {"old_c": None if job.fuel is None else job.fuel.temperature_c}
+
+
 CHANGE_OVER = Calculation(
     name="change_over",
     title="Change of fuel before stopping",
     what="when to start changing fuel before stopping, with a timetable",
+    say="It tells when to turn the change-over valve, so that the pumps have the new fuel long enough before the engine stops.",
     given=ChangeOverInput,
     result=ChangeOverResult,
     compute=_change_over,
@@ -423,4 +436,7 @@ CHANGE_OVER = Calculation(
         "least_mm2_s": 2.5,
     },
     source=f"{STIRRED}; mixing: {MIXING}",
+    page="calculate/change-over.html#change_over",
+    step=steps.SAFE,
+    from_job=_change_over_from_job,
 )

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from math import ceil, inf, isinf
+from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Notice, beyond, no_answer, note
+from calc.compute.from_job import like
 from calc.compute.limits import positive
+from calc.findings import Findings
+from calc.job import steps
 from calc.job.describe import choice, number, record, records_of, text, whole
-from calc.job.model import Node
+from calc.job.model import EVENTS, VALVE_EVENTS, Job, Node
 from calc.job.words import short
+from calc.judge.event import split_repeats
+from calc.judge.what_if import latest_units
 from calc.measure import conformity
 from calc.measure.gum import root_sum_square
 from calc.working import Line
@@ -26,6 +32,8 @@ U = {"low": 0, "high": 10}
 class RepeatsInput(Node):
     """One deviation, its tolerance, and what its doubt is made of."""
 
+    unit: int | None = like("readings.unit", required=False, help="With it, this unit's reading is taken from the job.")
+    event: str | None = choice("event", {event: EVENTS[event] for event in VALVE_EVENTS})
     u_fixed: float = number(
         "standard uncertainty that repeats do not shrink", **U, required=True, help="Scale, pointer, gauge."
     )
@@ -87,18 +95,60 @@ def _repeats(given: RepeatsInput) -> Answer:
         )
         return Answer(RepeatsResult(u_needed=needed), (no_answer("u_fixed", words),), tuple(lines))
     lines.append(Line("fewest readings", "n ≥ s² / (u² − u_fixed²)", numbers_in, str(readings), GUM))
-    return Answer(RepeatsResult(readings=readings, u_needed=needed), (), tuple(lines))
+    return Answer(RepeatsResult(readings=readings, u_needed=needed), (_enough(readings),), tuple(lines))
+
+
+def _enough(readings: int) -> Notice:
+    words = (
+        "A single reading is clear, if it stays where it is."
+        if readings == 1
+        else f"{readings} readings in all make it clear, if their mean stays where it is."
+    )
+    return note("s", words)
+
+
+def _repeats_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The event that was chosen, in its latest stage; without a choice the one that is closest to call, if any is unclear."""
+    events = [
+        each
+        for number, unit in latest_units(findings).items()
+        if unit.judged is not None and typed.get("unit") in (None, number)
+        for each in unit.judged.events.values()
+        if typed.get("event") in (None, each.event)
+    ]
+    if typed.get("unit") is None or typed.get("event") is None:
+        events = [each for each in events if each.finding.verdict == conformity.UNCLEAR]
+    if not events:
+        return {}
+    judged = min(events, key=lambda each: abs(each.finding.probability_within - 0.5))
+    fixed, single = split_repeats(judged.budgets.angle, judged.count)
+    return {
+        "unit": judged.placed.reading.unit,
+        "event": judged.event,
+        "u_fixed": round(root_sum_square(u for _, u in fixed), 6),
+        "s": round(single, 6),
+        "tolerance": job.reference.angle_tolerance_deg,
+        "deviation": round(judged.finding.deviation_deg, 6),
+    }
 
 
 REPEATS = Calculation(
     name="repeats",
     title="How many repeats",
     what="how many repeats would make an unclear verdict clear",
+    say=(
+        "Without an entry it takes the event of this job that is closest to call. Choose a unit and an event to ask for "
+        "another."
+    ),
     given=RepeatsInput,
     result=RepeatsResult,
     compute=_repeats,
     example={"u_fixed": 0.045, "s": 0.09, "tolerance": 0.4, "deviation": 0.3},
     source=f"{CONFORMITY}; {GUM}",
+    page="calculate/doubt.html#repeats",
+    step=steps.FINDINGS,
+    from_job=_repeats_from_job,
+    beside_job=("unit", "event"),
 )
 
 # ---------------------------------------------------------------- budget
@@ -241,6 +291,10 @@ BUDGET = Calculation(
     name="budget",
     title="What limits a verdict",
     what="what limits a verdict, and which instrument or how many repeats would settle it",
+    say=(
+        "Type every source of doubt and the scatter of your readings. It says which instrument or how many readings would"
+        " settle the verdict."
+    ),
     given=BudgetInput,
     result=BudgetResult,
     compute=_budget,
@@ -252,4 +306,6 @@ BUDGET = Calculation(
         "readings": 2,
     },
     source=f"{GUM}; {CONFORMITY}",
+    page="calculate/doubt.html#budget",
+    step=steps.FINDINGS,
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, no_answer, warning
@@ -21,11 +21,13 @@ from calc.compute.limits import (
     temperature_column,
     temperatures,
 )
+from calc.findings import Findings
 from calc.fuel import blend, energy, ignition
 from calc.fuel import density as densities
 from calc.fuel.viscosity import HIGHEST_MM2_S, LOWEST_MM2_S, ZERO_C_IN_K, ViscosityLine
+from calc.job import steps
 from calc.job.describe import NUMBER, Field, choice, number, numbers, record, records_of, table
-from calc.job.model import Node
+from calc.job.model import Job, Node
 from calc.job.problems import Problem
 from calc.job.words import short
 from calc.working import Line
@@ -161,16 +163,33 @@ def _viscosity(given: ViscosityInput) -> Answer:
     return Answer(result, tuple(notices), tuple(working))
 
 
+def _pump_c(job: Job) -> list[float] | None:
+    """Temperature at the pump, as the one temperature to look at."""
+    return None if job.fuel is None or job.fuel.temperature_c is None else [job.fuel.temperature_c]
+
+
+def _viscosity_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The temperature at the pump, unless something else is asked."""
+    return {} if typed.get("for_mm2_s") else {"at_c": _pump_c(job)}
+
+
 VISCOSITY = Calculation(
     name="viscosity",
     title="Viscosity and temperature",
     what="viscosity of a fuel at a temperature, and the temperature for a viscosity",
+    say=(
+        "Type two measured points of the fuel. Then ask for the viscosity at a temperature, or for the temperature of a "
+        "viscosity."
+    ),
     given=ViscosityInput,
     result=ViscosityResult,
     compute=_viscosity,
     rules=_viscosity_rules,
     example={"points": [[50, 380], [100, 35]], "at_c": [98, 130], "for_mm2_s": [13, 17]},
     source=D341,
+    page="calculate/fuel.html#viscosity",
+    step=steps.SAFE,
+    from_job=_viscosity_from_job,
 )
 
 # ---------------------------------------------------------------- density
@@ -269,16 +288,27 @@ def _temperature_range(temperatures_c: tuple[float, ...], where: str) -> Iterato
             )
 
 
+def _density_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The job's fuel and its temperature at the pump, unless an observed density is brought to 15 °C."""
+    if job.fuel is None or "observed_kg_m3" in typed or "observed_c" in typed:
+        return {}
+    return {"density_15_kg_m3": job.fuel.density_15_kg_m3, "at_c": _pump_c(job)}
+
+
 DENSITY = Calculation(
     name="density",
     title="Density and temperature",
     what="density and volume correction at a temperature, or back to 15 °C",
+    say="Type the density at 15 °C and the temperatures. Or type what the hydrometer showed, and its temperature.",
     given=DensityInput,
     result=DensityResult,
     compute=_density,
     rules=_density_rules,
     example={"density_15_kg_m3": 965, "at_c": [50, 98, 120]},
     source=D1250,
+    page="calculate/fuel.html#density",
+    step=steps.SAFE,
+    from_job=_density_from_job,
 )
 
 # ---------------------------------------------------------------- ignition
@@ -328,11 +358,13 @@ IGNITION = Calculation(
     name="ignition",
     title="Ignition index",
     what="ignition index (CCAI) of a residual fuel",
+    say="Type density and viscosity of the bunker. The higher the index, the later the fuel ignites.",
     given=IgnitionInput,
     result=IgnitionResult,
     compute=_ignition,
     example={"density_15_kg_m3": 965, "viscosity_mm2_s": 360, "temperature_c": 50},
     source=CCAI_SOURCE,
+    page="calculate/fuel.html#ignition",
 )
 
 # ---------------------------------------------------------------- energy
@@ -393,6 +425,7 @@ ENERGY = Calculation(
     name="energy",
     title="Specific energy",
     what="net and gross specific energy of a fuel from its analysis",
+    say="Type the analysis of the bunker. Choose the right kind of fuel: the two have different coefficients.",
     given=EnergyInput,
     result=EnergyResult,
     compute=_energy,
@@ -405,6 +438,7 @@ ENERGY = Calculation(
         "ash_percent": 0.04,
     },
     source=ENERGY_SOURCE,
+    page="calculate/fuel.html#energy",
 )
 
 # ---------------------------------------------------------------- blend
@@ -490,6 +524,7 @@ BLEND = Calculation(
     name="blend",
     title="Mixture of fuels",
     what="viscosity, density and sulphur of a mixture of fuels",
+    say="Type mass and viscosity of each fuel, all at one temperature.",
     given=BlendInput,
     result=BlendResult,
     compute=_blend,
@@ -500,4 +535,5 @@ BLEND = Calculation(
         ]
     },
     source=BLEND_SOURCE,
+    page="calculate/fuel.html#blend",
 )

@@ -2,50 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, no_answer, no_data, warning
-from calc.compute.limits import missing, positive
-from calc.job.describe import NUMBER, Field, choice, number, record, table, whole
-from calc.job.model import Node
+from calc.compute.limits import missing
+from calc.findings import Findings
+from calc.job import steps
+from calc.job.describe import choice, number, record, whole
+from calc.job.model import Job, Node
 from calc.job.problems import Problem
 from calc.job.words import short
+from calc.judge.wanted import LATEST_H, LOG, a_day, interval, needs, now, parts_changed, port_calls
 from calc.plan.due import REASONS, days_until, fitting_call, next_due, overdue_words
 from calc.working import Line
 
 EARLIEST = "earliest of interval, trend and parts changed"
-LOG = "The engine log."
 
 
 @record
 class DueInput(Node):
     """What makes a check due, and when the ship is in port. Nothing of it is assumed."""
 
-    last_check_hours: float = number("running hours at the last check", unit="h", low=0, high=1e7, required=True, find=LOG)
-    now_hours: float = number("running hours now", unit="h", low=0, high=1e7, required=True, find=LOG)
-    interval_h: float | None = positive(
-        "interval between checks",
-        1e6,
-        unit="h",
-        find="The maker's maintenance schedule.",
-        hint="6000 to 8000 h is common practice (no source).",
-    )
+    last_check_hours: float = number("running hours at the last check", unit="h", low=0, high=LATEST_H, required=True, find=LOG)
+    now_hours: float = now(required=True)
+    interval_h: float | None = interval()
     trend_hours: float | None = number(
-        "running hours at which the trend reaches the tolerance", unit="h", low=0, high=1e7, find="The trend."
+        "running hours at which the trend reaches the tolerance", unit="h", low=0, high=LATEST_H, find="The trend."
     )
-    parts_changed_hours: float | None = number(
-        "running hours at which parts that affect timing were changed", unit="h", low=0, high=1e7, find=LOG
-    )
-    hours_per_day: float | None = number("running hours a day", unit="h", low=0, low_open=True, high=24)
-    needs_h: float | None = number("hours in port that the check needs", unit="h", low=0, high=1e4)
-    calls: tuple[tuple[float, float], ...] | None = table(
-        "port calls",
-        columns=(
-            Field(name="", kind=NUMBER, label="days from today", unit="d", low=0, high=1e4),
-            Field(name="", kind=NUMBER, label="hours in port", unit="h", low=0, high=1e4),
-        ),
-        most=1000,
-    )
+    parts_changed_hours: float | None = parts_changed()
+    hours_per_day: float | None = a_day()
+    needs_h: float | None = needs()
+    calls: tuple[tuple[float, float], ...] | None = port_calls()
 
 
 @record
@@ -115,10 +103,16 @@ def _no_call(calls: tuple[tuple[float, float], ...], days: float, needs_h: float
     return f"{words} The next one is in {short(min(later))} days, that is {short(min(later) - days)} days late."
 
 
+def _from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The running hours of this job are those of now; the last check is another job."""
+    return {"now_hours": job.running_hours}
+
+
 DUE = Calculation(
     name="due",
     title="The next check",
     what="when the next check is due, and the port call that it fits",
+    say="Type what makes a check due. The earliest counts. With port calls, it names the one that fits.",
     given=DueInput,
     result=DueResult,
     compute=_due,
@@ -133,4 +127,7 @@ DUE = Calculation(
         "calls": [[12, 18], [61, 40], [140, 36], [300, 60]],
     },
     source=EARLIEST,
+    page="calculate/next-check.html#due",
+    step=steps.DUE,
+    from_job=_from_job,
 )

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, no_answer, no_data, note
 from calc.compute.limits import ANALYSIS, LARGEST, density, positive, problem
+from calc.findings import Findings
+from calc.fuel.density import density_at
+from calc.job import steps
 from calc.job.describe import NUMBER, Field, flag, number, numbers, record, records_of, table, whole
-from calc.job.model import Node
+from calc.job.model import Job, Node
 from calc.job.problems import Problem
 from calc.job.words import short, signed
+from calc.judge.what_if import latest_units
 from calc.measure.pool import mean
 from calc.pump import quantity
 from calc.pump.fuel_index import IndexLine, index_line
@@ -72,10 +77,26 @@ def _injection(given: InjectionInput) -> Answer:
     return Answer(InjectionResult(g_per_cycle=grams, cm3_per_cycle=volume, injection_ms=time), (), lines)
 
 
+def _injection_from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Engine, fuel at the pump, and the mean delivery angle of the latest readings, else of the reference settings."""
+    read = [unit.judged.delivery_deg for unit in latest_units(findings).values() if unit.judged is not None]
+    angles = [each for each in read if each is not None] or [each.end_deg - each.beginning_deg for each in job.reference.units]
+    known = {
+        "units": job.engine.units,
+        "speed_rpm": job.engine.speed_rpm,
+        "two_stroke": True,  # No other engine has these pumps.
+        "delivery_angle_deg": round(mean(angles), 5) if angles and mean(angles) > 0.0 else None,
+    }
+    if job.fuel is not None and job.fuel.density_15_kg_m3 is not None and job.fuel.temperature_c is not None:
+        known["density_kg_m3"] = round(density_at(job.fuel.density_15_kg_m3, job.fuel.temperature_c), 3)
+    return known
+
+
 INJECTION = Calculation(
     name="injection",
     title="Fuel of one stroke",
     what="fuel of one stroke and its time, from the engine's consumption",
+    say="Type power and consumption at one load. Compare the result with the quantity that the findings tell.",
     given=InjectionInput,
     result=InjectionResult,
     compute=_injection,
@@ -89,6 +110,9 @@ INJECTION = Calculation(
         "delivery_angle_deg": 14.9,
     },
     source=CYCLES,
+    page="calculate/quantity.html#injection",
+    step=steps.FINDINGS,
+    from_job=_injection_from_job,
 )
 
 # ---------------------------------------------------------------- fuel index
@@ -262,6 +286,7 @@ FUEL_INDEX = Calculation(
     name="fuel_index",
     title="Index of zero delivery",
     what="index of zero delivery of each unit, and the balance at low load",
+    say="Read the end of delivery of each unit at two or more fuel indices. A low index shows the balance at low load.",
     given=IndexInput,
     result=IndexResult,
     compute=_index,
@@ -274,4 +299,6 @@ FUEL_INDEX = Calculation(
         "at_index": [1.5, 7],
     },
     source=f"{LINEAR}; {REGRESSION}",
+    page="calculate/quantity.html#fuel_index",
+    step=steps.FINDINGS,
 )

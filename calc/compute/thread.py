@@ -188,6 +188,7 @@ THREAD = Calculation(
         "least_mm": 20,
     },
     source="geometry of the push rod; the least engagement is the maker's",
+    page="calculate/push-rod.html#thread",
     step=steps.CORRECTION,
     from_job=_from_job,
 )

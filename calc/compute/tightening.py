@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, warning
 from calc.compute.limits import LARGEST, missing, positive, problem
+from calc.job import steps
 from calc.job.describe import choice, number, numbers, record, records_of, whole, wholes
 from calc.job.model import Node
 from calc.job.problems import Problem
@@ -125,6 +126,7 @@ TORQUE = Calculation(
     name="torque",
     title="Torque and tension",
     what="torque from tension and back, with friction, against the bolt's yield",
+    say="Type either torque or tension. The last word on a torque is the maker's.",
     given=TorqueInput,
     result=TorqueResult,
     compute=_torque,
@@ -139,6 +141,8 @@ TORQUE = Calculation(
         "strength": 8.8,
     },
     source=VDI,
+    page="calculate/tightening.html#torque",
+    step=steps.CLOSE,
 )
 
 # ---------------------------------------------------------------- elongation
@@ -214,6 +218,7 @@ ELONGATION = Calculation(
     name="elongation",
     title="Stretch of a bolt",
     what="how far a bolt stretches under its tension",
+    say="Type tension, thread and shank. Compare the result with what you measure on the bolt.",
     given=ElongationInput,
     result=ElongationResult,
     compute=_elongation,
@@ -227,6 +232,8 @@ ELONGATION = Calculation(
         "shanks": [{"length_mm": 180, "diameter_mm": 26}],
     },
     source=HOOKE,
+    page="calculate/tightening.html#elongation",
+    step=steps.CLOSE,
 )
 
 # ---------------------------------------------------------------- order of the bolts
@@ -290,11 +297,14 @@ BOLT_ORDER = Calculation(
     name="bolt_order",
     title="Order of tightening",
     what="crosswise order of tightening, in stages, with a closing round",
+    say="Type the number of bolts and the maker's stages. The bolts are numbered round the circle.",
     given=BoltInput,
     result=BoltResult,
     compute=_bolts,
     example={"bolts": 8, "stages": [30, 70, 100], "torque_nm": 640},
     source=CROSSWISE,
+    page="calculate/tightening.html#bolt_order",
+    step=steps.CLOSE,
 )
 
 # ---------------------------------------------------------------- units
@@ -358,10 +368,13 @@ CONVERT = Calculation(
     name="convert",
     title="Units",
     what="units of torque, pressure, length, temperature and viscosity",
+    say="Type a value, its unit, and the unit that you want.",
     given=ConvertInput,
     result=ConvertResult,
     compute=_convert,
     rules=_convert_rules,
     example={"value": 45, "from": "kgf.m", "to": "N.m"},
     source=EXACT,
+    page="calculate/tightening.html#convert",
+    step=steps.CLOSE,
 )

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, no_data, note, warning
 from calc.compute.limits import missing
+from calc.findings import Findings
+from calc.job import steps
 from calc.job.describe import NUMBER, Field, number, record, table
-from calc.job.model import Node
+from calc.job.model import Job, Node
 from calc.job.problems import Problem
-from calc.job.words import short
+from calc.job.words import plain, short
 from calc.measure.circle import arc, midpoint, wrapped
 from calc.measure.gum import root_sum_square
 from calc.pump.dead_centre import find_dead_centre
@@ -45,19 +48,27 @@ class TdcInput(Node):
     common_part_deg: float | None = number(
         "common part of the findings", unit="°", low=-180, high=180, help="It is split into pointer and camshaft drive."
     )
-    u_common_part_deg: float | None = number("its standard uncertainty", unit="°", low=0, high=10)
+    u_common_part_deg: float | None = number(
+        "its standard uncertainty",
+        unit="°",
+        low=0,
+        high=10,
+        help="From the job it comes without the pointer's own doubt: this check takes the place of that.",
+    )
 
 
 @record
 class TdcResult:
     """Where the scale stands at TDC."""
 
-    tdc_deg: float = number("scale reading at TDC", unit="°", required=True, source=GEOMETRY)
-    u_deg: float | None = number("its standard uncertainty", unit="°", source=GUM)
-    spread_deg: float = number("largest minus smallest midpoint", unit="°", required=True)
-    pointer_deg: float | None = number("error of the flywheel pointer: what it shows too much", unit="°", omit=True)
-    camshaft_deg: float | None = number("rest of the common part: camshaft drive, positive late", unit="°", omit=True)
-    u_camshaft_deg: float | None = number("standard uncertainty of that rest", unit="°", omit=True, source=GUM)
+    tdc_deg: float = number("scale reading at TDC", unit="°", decimals=3, required=True, source=GEOMETRY)
+    u_deg: float | None = number("its standard uncertainty", unit="°", decimals=3, source=GUM)
+    spread_deg: float = number("largest minus smallest midpoint", unit="°", decimals=3, required=True)
+    pointer_deg: float | None = number("error of the flywheel pointer: what it shows too much", unit="°", decimals=3, omit=True)
+    camshaft_deg: float | None = number(
+        "rest of the common part: camshaft drive, positive late", unit="°", decimals=3, omit=True
+    )
+    u_camshaft_deg: float | None = number("standard uncertainty of that rest", unit="°", decimals=3, omit=True, source=GUM)
 
 
 def _tdc_rules(known: Known) -> Iterator[Problem]:
@@ -152,22 +163,41 @@ def _share(pointer: float, u_pointer: float, camshaft: float, u_camshaft: float)
         (
             True,
             False,
-        ): f"The pointer explains the common part: it shows {short(pointer)}° too much. Set the pointer, not the cam.",
+        ): f"The pointer explains the common part: it shows {plain(pointer, 2)}° too much. Set the pointer, not the cam.",
         (
             False,
             True,
         ): "The pointer is right. The common part is the camshaft drive: the maker's procedure and class come next.",
-        (True, True): f"Both: the pointer shows {short(pointer)}° too much, and the camshaft drive stands "
-        f"{short(abs(camshaft))}° {'late' if camshaft > 0 else 'early'}. Set the pointer first, then judge again.",
+        (True, True): f"Both: the pointer shows {plain(pointer, 2)}° too much, and the camshaft drive stands "
+        f"{plain(abs(camshaft), 2)}° {'late' if camshaft > 0 else 'early'}. Set the pointer first, then judge again.",
         (False, False): "Neither pointer nor camshaft drive stands out beyond three times its uncertainty. Read more pairs.",
     }[shows, turned]
     return note("common_part_deg", said)
+
+
+def _from_job(job: Job, findings: Findings, typed: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The common part of the latest stage, once the reading at the mark is there to split it.
+
+    Its doubt contains that of the pointer, as far as it was known before this check. What the check finds replaces it.
+    """
+    common = findings.common_part_deg.as_left or findings.common_part_deg.as_found
+    if common is None or typed.get("mark_deg") is None:
+        return {}
+    pointer = job.instruments.pointer_u_deg
+    return {
+        "common_part_deg": round(common.value, 5),
+        "u_common_part_deg": round(max(0.0, common.u**2 - pointer**2) ** 0.5, 5),
+    }
 
 
 TDC = Calculation(
     name="tdc",
     title="Top dead centre",
     what="top dead centre by equal piston heights, and the error of the pointer",
+    say=(
+        "Read the scale at equal piston heights before and after TDC, several pairs. With the reading at the TDC mark, "
+        "the common part of the findings is split into pointer and camshaft drive."
+    ),
     given=TdcInput,
     result=TdcResult,
     compute=_tdc,
@@ -179,4 +209,7 @@ TDC = Calculation(
         "u_common_part_deg": 0.06,
     },
     source=GEOMETRY,
+    page="calculate/dead-centre.html",
+    step=steps.FINDINGS,
+    from_job=_from_job,
 )

@@ -147,6 +147,10 @@ TREND = Calculation(
     name="trend",
     title="Drift and its limit",
     what="drift of a deviation over running hours, and the time to its limit",
+    say=(
+        "Type the deviations of past checks and their running hours. It says whether a drift can be proven, and when it "
+        "reaches the limit."
+    ),
     given=TrendInput,
     result=TrendResult,
     compute=_trend,
@@ -158,4 +162,5 @@ TREND = Calculation(
         "limit": 0.4,
     },
     source=f"{REGRESSION}; {INTERVAL}",
+    page="calculate/next-check.html#trend",
 )

@@ -501,6 +501,7 @@ TRIAL = Calculation(
         "seat_contact_mm": 0.03,
     },
     source=f"geometry of the push rod; {QUOTIENT} and G.3",
+    page="calculate/push-rod.html#trial",
     step=steps.CORRECTION,
     from_job=_from_job,
     beside_job=("unit",),

@@ -297,6 +297,7 @@ VALVE_RATIO = Calculation(
         "stated_ratio": 0.8,
     },
     source=f"{LAW} and G.3",
+    page="calculate/push-rod.html#valve_ratio",
     step=steps.CORRECTION,
     from_job=_ratio_from_job,
 )
@@ -322,6 +323,7 @@ CAM_SLOPE = Calculation(
         "stated_within_percent": 15,
     },
     source=f"{LAW} and G.3",
+    page="calculate/cam.html#cam_slope",
     step=steps.CORRECTION,
     from_job=_slope_from_job,
     beside_job=("unit", "event"),

@@ -118,7 +118,7 @@ CONFIRMATIONS = (
     Confirmation("index_held_found", FOUND, "The fuel index is held at the index of the check.", "notice"),
     Confirmation("springs_out_found", FOUND, "The valve springs are as the manual asks for the check.", "notice"),
     Confirmation("drill_found", FOUND, "Before every move: all counted, hands clear, said aloud.", "danger"),
-    Confirmation("rods_measured", CORRECTION, "Every rod's length is written down before it is turned.", "notice"),
+    Confirmation("rods_measured", CORRECTION, "Every rod's length is written down before anyone turns it.", "notice"),
     Confirmation("index_held_left", LEFT, "The fuel index is held at the index of the check.", "notice"),
     Confirmation(
         "lock_nuts", LEFT, "Every lock nut is tight, with the maker's torque, before it is read.", "warning", phase="pumps"

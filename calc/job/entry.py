@@ -82,7 +82,7 @@ def _table(field: Field, text: str) -> list[list[Any]]:
         except EntryError as error:
             raise EntryError(f"Line {number}: {error}") from None
         if len(values) != len(field.columns):
-            names = " and ".join(f"{column.label} ({column.unit})" for column in field.columns)
+            names = " and ".join(f"{column.label} ({column.unit})" if column.unit else column.label for column in field.columns)
             raise EntryError(f"Line {number}: {len(values)} numbers in {quoted(line)}. A line holds {names}.")
         rows.append(values)
     return rows

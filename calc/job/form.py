@@ -129,6 +129,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
             "confirmsLast": step.confirms_last,
             "turns": step.turns,
             "aside": step in ASIDE,
+            "around": step.around,
             "groups": [],
             "names": [],
             "tables": [],

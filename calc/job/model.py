@@ -56,7 +56,7 @@ AHEAD, ASTERN = "ahead", "astern"
 
 # Far above what an engine can have; they keep a hostile file from costing more than a moment.
 MOST_UNIT_ENTRIES, MOST_READINGS, MOST_REPEATS, MOST_CLEARANCE = 100, 2000, 1000, 1e6
-MOST_ROWS = 500
+MOST_ROWS, MOST_PAIRS = 500, 1000
 
 # Conditions of a part that was looked at.
 SOUND, WORN, DAMAGED = "sound", "worn", "damaged"
@@ -495,6 +495,73 @@ class Inspection(Node):
 
 
 @record
+class CamSurvey(Node):
+    """A cam as it was measured, row by row; the engine's cam lift table is what it is held against."""
+
+    unit: int = whole("unit", low=1, high=24, required=True)
+    measured: tuple[tuple[float, float], ...] = table(
+        "measured lift table",
+        columns=(
+            Field("angle_deg", NUMBER, "crank angle", unit="°", low=-180, high=180, angle=True),
+            Field("lift_mm", NUMBER, "plunger lift", unit="mm", low=-50, high=1000),
+        ),
+        most=2000,
+        required=True,
+        help="A row a line: crank angle, then plunger lift, like 22 before 1.63. Count angles as in the readings. Zero the "
+        "gauge on the base circle. Turn ahead to every row; in a job for astern, astern. Take rows on both sides of start "
+        "and end. It is compared with the engine's cam lift table.",
+    )
+
+
+@record
+class IndexReadings(Node):
+    """Spill lifts of one unit at several fuel indices, in one stage."""
+
+    stage: str = choice("stage", STAGES, required=True, help="The rods stand as in the readings of this stage.")
+    unit: int = whole("unit", low=1, high=24, required=True)
+    points: tuple[tuple[float, float], ...] = table(
+        "spill lift at several fuel indices",
+        columns=(
+            Field("fuel_index", NUMBER, "fuel index", low=0, high=1000),
+            Field("spill_lift_mm", NUMBER, "spill lift", unit="mm", low=0, high=1000),
+        ),
+        most=MOST_PAIRS,
+        required=True,
+        help="A row a line: fuel index, then the plunger lift at which the spill valve opens, at contact. Three indices or "
+        "more. They tell below which index nothing is delivered, and the balance at low load.",
+    )
+
+
+@record
+class TdcCheck(Node):
+    """Where top dead centre is on the scale, found by equal piston heights: it tells pointer from camshaft drive."""
+
+    pairs: tuple[tuple[float, float], ...] | None = table(
+        "pairs of angles at equal piston height",
+        columns=(
+            Field("before_deg", NUMBER, "angle before TDC", unit="°", low=-360, high=360),
+            Field("after_deg", NUMBER, "angle after TDC", unit="°", low=-360, high=360),
+        ),
+        most=MOST_PAIRS,
+        help="A pair a line: the angle before TDC, then the angle after TDC at the same piston height, like 24.1 before 24.7 "
+        "after. Turn ahead to both; in a job for astern, astern to both. Three pairs or more, at heights well apart.",
+    )
+    mark_deg: float | None = number(
+        "angle at the TDC mark",
+        unit="°",
+        low=-360,
+        high=360,
+        help="What you read at the TDC mark of that cylinder, from which the angles of the readings count. It is 0 where the "
+        "pairs count from the mark as well.",
+        find="The flywheel mark, on the scale that the pairs were read on.",
+    )
+    pointer_set: bool | None = flag(
+        "pointer set after this check",
+        help="If it was set, the check says nothing about the readings as left.",
+    )
+
+
+@record
 class Adjustment(Node):
     """What was done to one push rod or cam."""
 
@@ -653,8 +720,19 @@ class Job(Node):
     inspections: tuple[Inspection, ...] | None = records_of(
         Inspection, "inspection", most=MOST_ROWS, row_by=("unit", "part"), step=steps.INSPECTION
     )
+    cam_surveys: tuple[CamSurvey, ...] | None = records_of(
+        CamSurvey, "cam survey", most=MOST_UNIT_ENTRIES, row_by=("unit",), step=steps.INSPECTION
+    )
     readings: tuple[Reading, ...] | None = records_of(
         Reading, "readings", most=MOST_READINGS, row_by=("unit", "stage", "event", "reached")
+    )
+    tdc_check: TdcCheck | None = record_of(TdcCheck, "top dead centre by equal piston heights", step=steps.FOUND)
+    index_readings: tuple[IndexReadings, ...] | None = records_of(
+        IndexReadings,
+        "spill lift over fuel index",
+        most=MOST_UNIT_ENTRIES,
+        row_by=("stage", "unit"),
+        step=steps.CUT_OUT,
     )
     adjustments: tuple[Adjustment, ...] | None = records_of(
         Adjustment, "what was turned", most=MOST_ROWS, row_by=("unit", "part"), step=steps.CORRECTION

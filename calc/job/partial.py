@@ -1,6 +1,6 @@
 """As much of an unfinished job as can be judged, so that the worksheet answers while people still type.
 
-A number that cannot be used takes its reading, or its unit's settings, out; everything else is judged all the same. The
+A number that cannot be used takes its reading, or whatever entry it stands in, out; everything else is judged all the same. The
 file's own rules stay as they are: `read_job` accepts no such job.
 """
 
@@ -12,11 +12,13 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
+from calc.job.form import tables_of
 from calc.job.model import Job
 from calc.job.problems import Problem
 from calc.job.read import examine
 
-_ROW = re.compile(r"(readings|reference\.units)\[(\d+)\]")
+# Lists whose entries stand each for itself.
+_ROW = re.compile(rf"({'|'.join(map(re.escape, tables_of()))})\[(\d+)\]")
 _ROUNDS = 4
 
 

@@ -17,7 +17,7 @@ class Step:
     """One step: its code, its title, one or two sentences on what is done in it.
 
     confirms_last: whether what is confirmed comes after the rest of the step, and not before it. turns: whether the engine
-    is turned in it, so that the spoken drill stands there.
+    is turned in it, so that the spoken drill stands there. around: title of the calculations that the worksheet offers in it.
     """
 
     code: str
@@ -25,19 +25,36 @@ class Step:
     say: str
     confirms_last: bool = False
     turns: bool = False
+    around: str = ""
 
 
 STEPS = (
-    Step(DUE, "Due, and what is needed", "Say why the check is due. Say what the engine has and which gauges you use."),
+    Step(
+        DUE,
+        "Due, and what is needed",
+        "Say why the check is due. Say what the engine has and which gauges you use.",
+        around="Plan ahead",
+    ),
     Step(SETTINGS, "Reference settings", "Copy the engine's own settings. No two engines share them."),
-    Step(SAFE, "Make safe", "Get the permissions. Make the engine safe before you open anything. Each act has its own signer."),
+    Step(
+        SAFE,
+        "Make safe",
+        "Get the permissions. Make the engine safe before you open anything. Each act has its own signer.",
+        around="The fuel before you stop",
+    ),
     Step(
         POSITIONS,
         "Positions as found",
         "Before you move a thing, write down how it stands. Take away from the list what this engine lacks.",
     ),
     Step(TURNING, "Turning plan", "Decide who commands the turning, and in which order the units are visited.", turns=True),
-    Step(INSPECTION, "Inspection", "Look at cam, roller, valves, seats and contact faces of each unit.", turns=True),
+    Step(
+        INSPECTION,
+        "Inspection",
+        "Look at cam, roller, valves, seats and contact faces of each unit.",
+        turns=True,
+        around="Measure the cam",
+    ),
     Step(
         FOUND,
         "Readings as found",
@@ -45,16 +62,27 @@ STEPS = (
         "revolution counter, type turns and dial: 12t 0.31; 12t 0.30.",
         turns=True,
     ),
-    Step(FINDINGS, "Findings", "Read what to do, how sure it is, and what causes it, before you touch a spanner."),
+    Step(
+        FINDINGS,
+        "Findings",
+        "Read what to do, how sure it is, and what causes it, before you touch a spanner.",
+        around="Look closer before you decide",
+    ),
     Step(
         CORRECTION,
         "Correction",
         "Try a correction on the screen first. Then turn one flat as a trial, and compare. "
         "A unit that is within is left alone.",
+        around="Trial and measuring",
     ),
     Step(LEFT, "Readings as left", "Read every unit again that was corrected, with the lock nuts tight.", turns=True),
     Step(CUT_OUT, "Cut-out checks", "Prove that each unit can be cut out: index 0, and the roller lifted off.", turns=True),
-    Step(CLOSE, "Close up", "Clean, fit the springs, tighten in stages, prove that nothing leaks."),
+    Step(
+        CLOSE,
+        "Close up",
+        "Clean, fit the springs, tighten in stages, prove that nothing leaks.",
+        around="Tightening",
+    ),
     Step(
         RESTORE, "Put back", "Put back everything that was moved. One person restores, another one checks.", confirms_last=True
     ),

@@ -5,21 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from calc.findings import Cause, CommonPart, Notice
-from calc.job.model import EVENTS, SPILL_OPENING, STAGES, VALVE_EVENTS
+from calc.job.model import EVENTS, SPILL_OPENING, STAGES, SUCTION_CLOSING, VALVE_EVENTS
 from calc.job.words import signed
 from calc.judge.settings import Settings
 from calc.judge.unit import JudgedUnit, lift_errors
 from calc.pump import cause
 
-_SETTING_CHECK = {
+SETTING_CHECK = {
+    SUCTION_CLOSING: "Check the variable injection timing, the timing offset for the fuel in use, and the seat-contact "
+    "reading. Turn no rod of this event until it is cleared.",
     SPILL_OPENING: "Check the fuel index at every unit, the index linkage, and the timing offset for the fuel in use. "
     "Turn no rod of this event until it is cleared.",
 }
-_SETTING_CHECK_START = (
-    "Check the variable injection timing, the timing offset for the fuel in use, and the seat-contact reading. Turn no rod of "
-    "this event until it is cleared."
-)
-_SHIFT_CHECK = (
+SHIFT_CHECK = (
     "Check the flywheel pointer by a TDC check with equal heights. If the pointer is right, the camshaft drive has moved: the "
     "maker's procedure."
 )
@@ -43,7 +41,7 @@ def find_common_settings(units: Sequence[JudgedUnit], settings: Settings, notice
                     unit="mm",
                     u=shared.u,
                     effect_deg=error.effect_deg,
-                    check_next=_SETTING_CHECK.get(event, _SETTING_CHECK_START),
+                    check_next=SETTING_CHECK[event],
                 )
             )
         stage = STAGES[units[0].stage]
@@ -66,7 +64,7 @@ def find_common_part(units: Sequence[JudgedUnit], settings: Settings) -> CommonP
     shared = cause.common_part([unit.cam_part for unit in took_part if unit.cam_part], settings.quality.pointer_deg)
     value, u = shared.common.value, shared.common.u
     significant = cause.named(value, u, value, settings.tolerance_deg)
-    shift = Cause(code=cause.COMMON_SHIFT, size=value, unit="deg", u=u, effect_deg=value, check_next=_SHIFT_CHECK)
+    shift = Cause(code=cause.COMMON_SHIFT, size=value, unit="deg", u=u, effect_deg=value, check_next=SHIFT_CHECK)
     hint = cause.hinted(value, u, value, settings.tolerance_deg)
     for unit, own in zip(took_part, shared.own, strict=True):
         unit.own_cam_part = own
@@ -74,4 +72,4 @@ def find_common_part(units: Sequence[JudgedUnit], settings: Settings) -> CommonP
             unit.causes.append(shift)
         elif hint:
             unit.hints.append(shift)
-    return CommonPart(value=value, u=u, units_used=len(took_part), significant=significant)
+    return CommonPart(value=value, u=u, units_used=len(took_part), significant=significant, alone=shared.common.alone)

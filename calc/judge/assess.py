@@ -89,6 +89,12 @@ def assess(job: Job) -> Findings:
             find_cam_cause(unit, settings)
             find_corrections(unit, settings)
     find_suspicions(job, settings, units, scatter)
+    check = None
+    if job.tdc_check is not None or job.cam_surveys or job.index_readings:
+        # Few jobs have them; the others should not wait for what they need.
+        from calc.judge.around import look_around
+
+        check = look_around(job, settings, scatter, units, common, notices)
     strokes = {stage: mean_of_strokes(unit.stroke_mm for unit in units if unit.stage == stage) for stage in STAGES}
     findings = [_finish(unit, job, settings, scatter, strokes[unit.stage], notices) for unit in units]
     notices += notes_about_engine(job, units) + note_about_instruments(units, settings) + notes_about_stages(units)
@@ -105,9 +111,10 @@ def assess(job: Job) -> Findings:
             rotation=job.reference.rotation,
             checksum=late(lambda: checksum(job_to_tree(job))),
         ),
-        summary=Summary(verdict=verdict, text=say.summary(job, verdict, items, findings, common)),
+        summary=Summary(verdict=verdict, text=say.summary(job, verdict, items, findings, common, check)),
         units=tuple(findings),
         common_part_deg=CommonParts(as_found=common[AS_FOUND], as_left=common[AS_LEFT]),
+        tdc_check=check,
         notices=tuple(notices),
     )
 
@@ -185,6 +192,8 @@ def _finish(
         cut_out=opening,
         lift_off=clearance,
         quantity=fuel,
+        cam_survey=None if unit.survey is None else unit.survey.finding,
+        index_line=None if unit.index_line is None else unit.index_line.finding,
         judged=unit,
     )
 

@@ -196,9 +196,15 @@ _FINER = {
 
 def settlement(deviation: float, tolerance: float, terms: Sequence[Term], count: int) -> conformity.Settlement:
     """What would settle a verdict, from the lines of its budget."""
+    fixed, single = split_repeats(terms, count)
+    return conformity.settle(deviation, tolerance, fixed, single)
+
+
+def split_repeats(terms: Sequence[Term], count: int) -> tuple[list[tuple[str, float]], float]:
+    """The lines of a budget that repeats do not shrink, name and u, and the scatter of a single reading."""
     fixed = [(term.name, term.u) for term in terms if term.name not in doubt.REPEATED]
     single = sum(term.u**2 * count for term in terms if term.name in doubt.REPEATED) ** 0.5
-    return conformity.settle(deviation, tolerance, fixed, single)
+    return fixed, single
 
 
 def _settle_words(deviation: float, tolerance: float, terms: Sequence[Term], count: int) -> str:

@@ -43,6 +43,8 @@ _LEAVES_EMPTY = {
     "fuel.temperature_c": "the mass of fuel",
     "reference.zero_index_opening_min_mm": "the verdict on the zero-index opening",
     "reference.lift_off_clearance_min_mm": "the verdict on the lift-off clearance",
+    "tdc_check.pairs": "the error of the flywheel pointer",
+    "tdc_check.mark_deg": "the error of the flywheel pointer",
 }
 
 
@@ -115,7 +117,7 @@ def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:
         "reference.zero_index_opening_min_mm": any(ZERO_INDEX in unit.readings for unit in units),
         "reference.lift_off_clearance_min_mm": any(LIFT_OFF in unit.readings for unit in units),
     }
-    notices = [_missing(path) for path, needed in wanted.items() if needed and value_at(job, path) is None]
+    notices = [missing(path) for path, needed in wanted.items() if needed and value_at(job, path) is None]
     if rods and job.direction == ASTERN:
         notices.append(
             Notice(
@@ -139,7 +141,8 @@ def notes_about_engine(job: Job, units: list[JudgedUnit]) -> list[Notice]:
     return notices
 
 
-def _missing(path: str) -> Notice:
+def missing(path: str) -> Notice:
+    """That a value is missing, and what cannot be told without it. Parameters: one of the paths above."""
     described = field_of(Job, path)
     find = f" Find it: {described.find[:1].lower()}{described.find[1:]}" if described.find else ""
     return Notice(

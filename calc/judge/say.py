@@ -12,6 +12,7 @@ from calc.findings import (
     CutOut,
     LiftOff,
     RodCorrection,
+    TdcCheck,
     UnitFindings,
 )
 from calc.job.describe import field_of
@@ -73,7 +74,7 @@ def unit(
             *_read_again_first(judged, verdict),
             *_todo(judged, settings, verdict, by_hand or exact),
         ),
-        facts=(*_timing(judged), *_cut_out(opening), *_lift_off(clearance)),
+        facts=(*_timing(judged), *_cut_out(opening), *_lift_off(clearance), *_around(judged)),
         settle=tuple(_settle(judged)),
     )
 
@@ -132,6 +133,29 @@ def _read_again_first(judged: JudgedUnit, verdict: str) -> list[str]:
     return words
 
 
+# What comes first by what a TDC check says of the common part, and what it says.
+_FIRST: dict[str | None, str] = {
+    None: "First check the flywheel pointer",
+    "pointer": "First set the flywheel pointer",
+    "camshaft_drive": "First see to the camshaft drive",
+    "both": "First set the flywheel pointer",
+    "neither": "First read more pairs of the TDC check",
+}
+_SAID: dict[str | None, str] = {
+    "pointer": "the TDC check finds it off",
+    "camshaft_drive": "the TDC check finds it off, and the pointer right",
+    "both": "the TDC check finds it off, and the camshaft drive as well",
+    "neither": "it decides nothing yet",
+}
+_TOGETHER: dict[str | None, str] = {
+    None: "check the flywheel pointer first",
+    "pointer": "the TDC check says that the pointer makes it, so set the pointer and not the cam",
+    "camshaft_drive": "the TDC check says that the camshaft drive makes it, which is the maker's procedure",
+    "both": "the TDC check says that pointer and camshaft drive make it, so set the pointer first",
+    "neither": "the TDC check does not tell why, so read more pairs",
+}
+
+
 def _todo(judged: JudgedUnit, settings: Settings, verdict: str, after: AfterCorrection | None) -> list[str]:
     if judged.disagrees:
         return [disagreement_words(judged)]
@@ -153,7 +177,8 @@ def disagreement_words(judged: JudgedUnit) -> str:
     """Start and end contradict each other: nothing is corrected by such readings."""
     assert judged.disagreement is not None
     size = plain(abs(judged.disagreement.value), 2)
-    return f"Start and end contradict each other by {size}°. Correct nothing. Read both again."
+    said = f"Start and end contradict each other by {size}°. Correct nothing. Read both again."
+    return f"{said} {judged.survey.brief}" if judged.survey is not None and judged.survey.brief else said
 
 
 def _settle(judged: JudgedUnit) -> list[str]:
@@ -201,7 +226,8 @@ def shared_words(judged: JudgedUnit) -> list[str]:
                 "it is a setting that they share."
             )
         elif found.code == cause.COMMON_SHIFT:
-            words.append(f"All units are {late_words(found.size)} together: check the flywheel pointer first.")
+            says = judged.tdc.stage.says if judged.tdc is not None and judged.tdc.stage is not None else None
+            words.append(f"All units are {late_words(found.size)} together: {_TOGETHER.get(says, _TOGETHER[None])}.")
     return words
 
 
@@ -216,6 +242,8 @@ def _what_to_do(judged: JudgedUnit, settings: Settings, after: AfterCorrection |
                 f"This unit's own cam is {late_words(-each.change_deg)}. It would move {plain(abs(each.change_deg), 2)}° "
                 f"{side}. First look at its TDC mark. Moving a cam is the maker's procedure."
             )
+            if judged.survey is not None and judged.survey.brief:
+                words.append(judged.survey.brief)
         else:
             words.append(_rod_words(judged, each, settings, after))
     unproven = [each for each in judged.events.values() if each.finding.verdict in (OUTSIDE, UNCLEAR)]
@@ -272,6 +300,11 @@ def _cut_out(opening: CutOut | None) -> list[str]:
     return [words]
 
 
+def _around(judged: JudgedUnit) -> list[str]:
+    """What was measured around the check says of this unit."""
+    return [each.finding.text for each in (judged.survey, judged.index_line) if each is not None]
+
+
 def _lift_off(clearance: LiftOff | None) -> list[str]:
     if clearance is None:
         return []
@@ -287,14 +320,15 @@ def summary(
     verdicts: Mapping[int, str],
     findings: list[UnitFindings],
     common: Mapping[str, CommonPart | None],
+    check: TdcCheck | None = None,
 ) -> str:
-    """The answer for the whole engine."""
+    """The answer for the whole engine. `check`: what a TDC check found."""
     if not findings:
         return "No reading yet. Enter the readings of the first unit."
     latest = {each.unit: each for each in findings}  # as left comes after as found
     suspected = [found.unit for found in latest.values() if found.suspicions]
     again = [f"Read {units_words(suspected)} again first: the numbers look like a reading mistake."] if suspected else []
-    shared = _shared(latest.values(), common)
+    shared = _shared(latest.values(), common, check)
     if verdict == WITHIN:
         all_within = f"All {job.engine.units} units are within."
         leave = "Leave the rods alone." if shared or again else "Leave them alone."
@@ -319,14 +353,21 @@ def summary(
     return " ".join(words)
 
 
-def _shared(latest: Iterable[UnitFindings], common: Mapping[str, CommonPart | None]) -> list[str]:
+def _shared(latest: Iterable[UnitFindings], common: Mapping[str, CommonPart | None], check: TdcCheck | None) -> list[str]:
     """What all units share, and so must be cleared before any single unit is corrected."""
     words = []
     newest = next(((stage, part) for stage in reversed(list(STAGES)) if (part := common.get(stage)) is not None), None)
+    split = None if check is None or newest is None else getattr(check, newest[0])
+    says = None if split is None else split.says
     if newest is not None and newest[1].significant:
         stage, part = newest
         together = f"{part.units_used} units are {late_words(part.value)} together ({STAGES[stage]})"
-        words.append(f"First check the flywheel pointer: {together}.")
+        told = f"{_SAID[says]}. {together}" if says in _SAID else together
+        words.append(f"{_FIRST.get(says, _FIRST[None])}: {told}.")
+    elif says in _SAID and says != "neither":
+        words.append(f"{_FIRST[says]}: {_SAID[says]}.")
+    elif check is not None and newest is None and check.pointer_off:
+        words.append(f"{_FIRST['pointer']}: {_SAID['pointer']}.")
     if any(each.code == cause.COMMON_SETTING for found in latest for each in found.causes):
         words.append("First clear the setting that all units share.")
     return words

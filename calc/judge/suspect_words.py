@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from calc.findings import SUSPICIONS, Suspicion
 from calc.job.direction import mirrored
@@ -39,136 +39,84 @@ def what(code: str, direction: str) -> str:
     return mirrored(_NOTES.sub("", SUSPICIONS[code]), direction)
 
 
-def _size(each: Explanation, digits: int = 2) -> str:
-    return "" if each.size is None else signed(each.size, digits)
-
-
-def _zero(each: Explanation, _: JudgedUnit, __: Settings) -> str:
-    return (
-        f"Turn on to the base circle and read the return to zero: {_size(each)} mm there confirms it, 0 clears it. "
-        "Then zero the gauge and read again."
-    )
-
-
-def _tilt(each: Explanation, _: JudgedUnit, __: Settings) -> str:
-    return (
-        "Set the plunger gauge in line with the plunger and read again. A return to 0, and a peak lift that is off by more "
-        f"than {plain(abs(each.size or 0.0), 2)} mm, confirm it."
-    )
-
-
-def _turn(each: Explanation, _: JudgedUnit, __: Settings) -> str:
-    return (
-        "Count the turns of the dial again from the base circle. A return to 0 there confirms a missed turn; "
-        f"{_size(each)} mm means a wrong zero."
-    )
-
-
-def _bottomed(_: Explanation, __: JudgedUnit, ___: Settings) -> str:
-    return "Read the peak lift. If it is no more than the lift at the end, the gauge has no travel left. Set it lower."
-
-
-def _mark(each: Explanation, unit: JudgedUnit, _: Settings) -> str:
-    return f"Look at the flywheel: was it the mark of cylinder {each.detail}? Read again at the mark of cylinder {unit.number}."
-
-
-def _sign(each: Explanation, unit: JudgedUnit, settings: Settings) -> str:
-    return f"Turn to {noun(each.events)} and look at the flywheel: is it before or after TDC? Read the angle again."
-
-
-def _astern(_: Explanation, unit: JudgedUnit, __: Settings) -> str:
-    return mirrored("Turn back well beyond the event, come up to it turning ahead only, and read it again.", unit.direction)
-
-
-def _index(_: Explanation, __: JudgedUnit, settings: Settings) -> str:
-    return (
-        f"Look at the fuel index at every unit: it must be {short(settings.fuel_index)}. Check the index linkage. Then read "
-        "one end again."
-    )
-
-
-def _timing(_: Explanation, __: JudgedUnit, ___: Settings) -> str:
-    return "Check the variable injection timing and the timing offset for the fuel in use. Then read one unit again."
-
-
-def _seat(_: Explanation, __: JudgedUnit, settings: Settings) -> str:
-    return (
-        f"Look up the seat-contact reading ({short(settings.seat_contact_mm)} mm here) and read one unit with it. Seats worn "
-        "alike look the same: inspect one."
-    )
-
-
-def _slip(each: Explanation, _: JudgedUnit, __: Settings) -> str:
-    typed, meant = each.detail.replace("-", "−").split("|")
-    return f"Look at what was written down: {typed}, or {meant}? Read it again."
-
-
-def _events(_: Explanation, __: JudgedUnit, ___: Settings) -> str:
-    return "Look at what was written down: do start and end stand in each other's place? Read one of them again."
-
-
-def _units(each: Explanation, _: JudgedUnit, __: Settings) -> str:
-    return f"Look at what was written down for units {' and '.join(each.detail.split('|'))}. Read one of them again."
-
-
-def _backwards(_: Explanation, __: JudgedUnit, ___: Settings) -> str:
-    return "Read the dial again along the numbers that rise as the plunger rises."
-
-
-def _copied(_: Explanation, __: JudgedUnit, ___: Settings) -> str:
-    return (
-        "These entries equal the reference to digits that the instrument does not show. Read again with the reference covered."
-    )
-
-
-def _wrong_way(_: Explanation, __: JudgedUnit, ___: Settings) -> str:
-    return (
-        "Turn the rod one flat and read the contact again. If it moves away from its reference, turn the other way. "
-        "Then correct what the engine's settings say of a longer rod."
-    )
-
-
-def _not_moved(_: Explanation, __: JudgedUnit, ___: Settings) -> str:
-    return "Look at the rod and its lock nut: was it this rod, and did it hold? Compare its length with the one written down."
-
-
-def _thread(_: Explanation, __: JudgedUnit, ___: Settings) -> str:
-    return "Look at both ends of the rod for a left-hand thread. Measure its length before and after one full turn."
-
-
-def _ratio(_: Explanation, __: JudgedUnit, settings: Settings) -> str:
-    return (
-        "Measure the valve ratio: valve movement over plunger movement near the event. It may stand upside down in the "
-        "settings."
-    )
-
-
-_SETTLE: dict[str, Callable[[Explanation, JudgedUnit, Settings], str]] = {
-    mistakes.GAUGE_ZERO: _zero,
-    mistakes.GAUGE_TILT: _tilt,
-    mistakes.DIAL_TURN: _turn,
-    mistakes.GAUGE_BOTTOMED: _bottomed,
-    mistakes.WRONG_TDC_MARK: _mark,
-    mistakes.BEFORE_AFTER: _sign,
-    mistakes.ASTERN_PLAY: _astern,
-    mistakes.INDEX_OFF: _index,
-    mistakes.TIMING_OFFSET: _timing,
-    mistakes.SEAT_CONTACT: _seat,
-    mistakes.DIGIT_SLIP: _slip,
-    mistakes.EVENTS_SWAPPED: _events,
-    mistakes.UNITS_SWAPPED: _units,
-    mistakes.DIAL_BACKWARDS: _backwards,
-    mistakes.FORM_COPIED: _copied,
-    mistakes.WRONG_WAY: _wrong_way,
-    mistakes.NOT_MOVED: _not_moved,
-    mistakes.THREAD_TYPE: _thread,
-    mistakes.RATIO_INVERTED: _ratio,
+# A place in braces is filled with what was found, or, where nothing has been found yet, with what it stands for in general.
+_SETTLE = {
+    mistakes.GAUGE_ZERO: "Turn on to the base circle and read the return to zero: {size} there confirms it, 0 clears it. "
+    "Then zero the gauge and read again.",
+    mistakes.GAUGE_TILT: "Set the plunger gauge in line with the plunger and read again. A return to 0, and a peak lift that "
+    "is off by more than {amount}, confirm it.",
+    mistakes.DIAL_TURN: "Count the turns of the dial again from the base circle. A return to 0 there confirms a missed turn; "
+    "{size} means a wrong zero.",
+    mistakes.GAUGE_BOTTOMED: "Read the peak lift. If it is no more than the lift at the end, the gauge has no travel left. "
+    "Set it lower.",
+    mistakes.WRONG_TDC_MARK: "Look at the flywheel: was it the mark of {other}? Read again at the mark of {own}.",
+    mistakes.BEFORE_AFTER: "Turn to {events} and look at the flywheel: is it before or after TDC? Read the angle again.",
+    mistakes.ASTERN_PLAY: "Turn back well beyond the event, come up to it turning ahead only, and read it again.",
+    mistakes.INDEX_OFF: "Look at the fuel index at every unit: it must be {index}. Check the index linkage. Then read one end "
+    "again.",
+    mistakes.TIMING_OFFSET: "Check the variable injection timing and the timing offset for the fuel in use. Then read one unit "
+    "again.",
+    mistakes.SEAT_CONTACT: "Look up the seat-contact reading{seat} and read one unit with it. Seats worn alike look the same: "
+    "inspect one.",
+    mistakes.DIGIT_SLIP: "Look at what was written down: {typed}, or {meant}? Read it again.",
+    mistakes.EVENTS_SWAPPED: "Look at what was written down: do start and end stand in each other's place? Read one of them "
+    "again.",
+    mistakes.UNITS_SWAPPED: "Look at what was written down for {units}. Read one of them again.",
+    mistakes.DIAL_BACKWARDS: "Read the dial again along the numbers that rise as the plunger rises.",
+    mistakes.FORM_COPIED: "These entries equal the reference to digits that the instrument does not show. Read again with the "
+    "reference covered.",
+    mistakes.WRONG_WAY: "Turn the rod one flat and read the contact again. If it moves away from its reference, turn the other "
+    "way. Then correct what the engine's settings say of a longer rod.",
+    mistakes.NOT_MOVED: "Look at the rod and its lock nut: was it this rod, and did it hold? Compare its length with the one "
+    "written down.",
+    mistakes.THREAD_TYPE: "Look at both ends of the rod for a left-hand thread. Measure its length before and after one full "
+    "turn.",
+    mistakes.RATIO_INVERTED: "Measure the valve ratio: valve movement over plunger movement near the event. It may stand "
+    "upside down in the settings.",
 }
+_IN_GENERAL = {
+    "size": "the same error",
+    "amount": "the error at the end",
+    "other": "another cylinder",
+    "own": "this unit's own cylinder",
+    "events": "the event",
+    "index": "the index of the check",
+    "seat": "",
+    "typed": "these digits",
+    "meant": "the same ones with another point or order",
+    "units": "both units",
+}
+
+
+def settle_in_general(code: str) -> str:
+    """The reading that would settle a mistake, for people who have no finding in front of them.
+
+    >>> settle_in_general("wrong_tdc_mark")
+    "Look at the flywheel: was it the mark of another cylinder? Read again at the mark of this unit's own cylinder."
+    """
+    return _SETTLE[code].format_map(_IN_GENERAL)
+
+
+def _found(each: Explanation, unit: JudgedUnit, settings: Settings) -> dict[str, str]:
+    """What was found, for the places in the words of this mistake."""
+    typed, _, meant = each.detail.replace("-", "−").partition("|")
+    return {
+        "size": "" if each.size is None else f"{signed(each.size, 2)} mm",
+        "amount": f"{plain(abs(each.size or 0.0), 2)} mm",
+        "other": f"cylinder {each.detail}",
+        "own": f"cylinder {unit.number}",
+        "events": noun(each.events),
+        "index": short(settings.fuel_index),
+        "seat": f" ({short(settings.seat_contact_mm)} mm here)",
+        "typed": typed,
+        "meant": meant,
+        "units": f"units {' and '.join(each.detail.split('|'))}",
+    }
 
 
 def settle(each: Explanation, unit: JudgedUnit, settings: Settings) -> str:
     """The reading that would settle a suspicion, in words."""
-    words = _SETTLE[each.code](each, unit, settings)
+    words = mirrored(_SETTLE[each.code].format_map(_found(each, unit, settings)), unit.direction)
     near = [event for event in VALVE_EVENTS if _near_tdc(unit, event)]
     if near and each.code in (mistakes.BEFORE_AFTER, mistakes.ASTERN_PLAY, mistakes.DIGIT_SLIP):
         words += f" {noun(tuple(near)).capitalize()} lies so near TDC that its numbers cannot tell before from after."

@@ -17,7 +17,10 @@ from calc.pump import cause, correction, doubt
 from calc.pump.cause import Estimate
 
 if TYPE_CHECKING:
+    from calc.judge.index_lines import IndexWork
     from calc.judge.say import Said
+    from calc.judge.surveys import SurveyWork
+    from calc.judge.tdc import TdcWork
 
 ROD_OF = {SUCTION_CLOSING: cause.SUCTION_ROD, SPILL_OPENING: cause.SPILL_ROD}
 EVENT_OF = {rod: event for event, rod in ROD_OF.items()}
@@ -43,6 +46,10 @@ class JudgedUnit:
     suspicions: list[Suspicion] = field(default_factory=list)
     said: Said | None = None
     opening_budget: tuple[Term, ...] = ()
+    # What was measured around the check, where it was: see `calc.judge.around`.
+    tdc: TdcWork | None = None
+    survey: SurveyWork | None = None
+    index_line: IndexWork | None = None
 
     @property
     def opening_mm(self) -> float | None:
@@ -76,7 +83,7 @@ class JudgedUnit:
         return any(each.code == cause.READINGS_DISAGREE for each in self.causes)
 
 
-_BOTH_AGAIN = (
+BOTH_AGAIN = (
     "Read both events again: zero the plunger gauge on the base circle, turn ahead only, look at the flywheel mark of this "
     "unit. Take the return to zero and the peak lift as well."
 )
@@ -101,7 +108,7 @@ def find_cam_part(unit: JudgedUnit, settings: Settings) -> None:
                     unit="deg",
                     u=u,
                     effect_deg=size,
-                    check_next=mirrored(_BOTH_AGAIN, unit.direction),
+                    check_next=mirrored(BOTH_AGAIN, unit.direction),
                 )
             )
             return
@@ -117,7 +124,7 @@ def lift_errors(unit: JudgedUnit, event: str) -> cause.LiftError | None:
     return cause.LiftError(judged.lift_error_mm, judged.finding.u_lift_mm, judged.travel_deg)
 
 
-_ROD_CHECK = {
+ROD_CHECK = {
     SUCTION_CLOSING: "Look at the suction valve's lock nut, rod ends and seat before you turn the rod: wear looks the same.",
     SPILL_OPENING: "Look at the spill valve's lock nut, rod ends, seat and index linkage before you turn the rod: wear looks "
     "the same.",
@@ -136,7 +143,7 @@ def find_rod_causes(unit: JudgedUnit, settings: Settings, cleared: frozenset[str
         if judged is None or event in cleared:
             continue
         size, u, effect = judged.lift_error_mm, judged.finding.u_lift_mm, judged.travel_deg
-        found = Cause(code=ROD_OF[event], size=size, unit="mm", u=u, effect_deg=effect, check_next=_ROD_CHECK[event])
+        found = Cause(code=ROD_OF[event], size=size, unit="mm", u=u, effect_deg=effect, check_next=ROD_CHECK[event])
         if cause.named(size, u, effect, settings.tolerance_deg):
             unit.causes.append(found)
         elif cause.hinted(size, u, effect, settings.tolerance_deg):

@@ -98,6 +98,20 @@ def largest_provable_u(tolerance: float) -> float:
     return tolerance / t_quantile(0.5 + 0.5 * PROVEN, inf)
 
 
+def largest_provable_deviation(u: float, tolerance: float) -> float | None:
+    """The largest deviation that can still be proven to lie within +/- tolerance.
+
+    Formula: the x at which F((T - x) / u) - F((-T - x) / u) = 0.95, for a normal distribution. Parameters: u, tolerance
+    [one unit, above 0]. Returns: that unit; None where not even deviation 0 can be proven. Source: JCGM 106:2012, 8.3.
+
+    >>> round(largest_provable_deviation(0.10, 0.4), 3), largest_provable_deviation(0.21, 0.4)
+    (0.236, None)
+    """
+    if u > largest_provable_u(tolerance):
+        return None
+    return _root(lambda deviation: symmetric_probability(deviation, u, tolerance) - PROVEN, 0.0, tolerance)
+
+
 def u_needed(deviation: float, tolerance: float) -> float | None:
     """The largest standard uncertainty up to which the verdict on a deviation is clear.
 

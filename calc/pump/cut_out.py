@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import sqrt
 
 from calc.measure.conformity import SLACK
+from calc.measure.gum import root_sum_square
 
 
 def lift_beyond_seat(opening_mm: float, seat_contact_mm: float, spill_ratio: float) -> float:
@@ -30,6 +31,20 @@ def zero_delivery_index(fuel_index: float, effective_stroke_mm: float, w_mm: flo
     if w_mm <= SLACK or effective_stroke_mm + w_mm <= SLACK:
         return None
     return fuel_index * w_mm / (effective_stroke_mm + w_mm)
+
+
+def zero_delivery_doubt(fuel_index: float, effective_stroke_mm: float, w_mm: float, u_stroke_mm: float, u_w_mm: float) -> float:
+    """Standard uncertainty of the index of zero delivery by the opening at index 0.
+
+    Formula: u^2 = (I_ref / (L + w)^2)^2 (L^2 u^2(w) + w^2 u^2(L)), L the effective stroke; the ratio i_o counts as exact, and
+    is what a comparison with a line over the index proves. Parameters: as for `zero_delivery_index`, and u of both [mm].
+    Returns: [index]. Source: JCGM 100:2008, equation 10.
+
+    >>> round(zero_delivery_doubt(7.0, 24.0, 1.275, 0.015, 0.01), 5)
+    0.00264
+    """
+    factor = fuel_index / (effective_stroke_mm + w_mm) ** 2
+    return factor * root_sum_square((effective_stroke_mm * u_w_mm, w_mm * u_stroke_mm))
 
 
 def opening_uncertainty(u_valve_mm: float, ratio_suction: float, ratio_spill: float, u_repeats_mm: float) -> float:

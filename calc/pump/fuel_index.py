@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from calc.measure.gum import root_sum_square
 from calc.measure.line import Line, fit_line
 
 
@@ -56,6 +57,22 @@ class IndexLine:
         True
         """
         return self.line.u_value(self.zero_index) / abs(self.line.slope) if self.line.dof > 0 else None
+
+
+def line_zero_doubt(line: IndexLine, u_start_mm: float, u_contact_mm: float) -> float | None:
+    """Standard uncertainty of the index of zero delivery by the line, its start lift and gauges counted [index].
+
+    Formula: u^2 = u_line^2 + (u^2(H_c) + (u_v / i_o)^2) / b^2. Lifts at all indices and at the start are read on one plunger
+    gauge; u(H_c) holds its doubt once. Parameters: u of the start lift, and of the spill valve's contact as lift [mm].
+    Returns: None for fewer than three readings.
+
+    >>> line_zero_doubt(index_line([(2.0, 17.0), (7.0, 36.0)], 12.0), 0.01, 0.005) is None
+    True
+    """
+    scatter = line.u_zero_index
+    if scatter is None:
+        return None
+    return root_sum_square((scatter, u_start_mm / line.mm_per_index, u_contact_mm / line.mm_per_index))
 
 
 def index_line(points: Sequence[tuple[float, float]], start_lift_mm: float) -> IndexLine | None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import pi
+
+from calc.measure.gum import root_sum_square
 
 
 def plunger_area_mm2(diameter_mm: float) -> float:
@@ -41,6 +44,20 @@ def imbalance_percent(value: float, mean_value: float) -> float:
     -1.67
     """
     return (value - mean_value) / mean_value * 100.0
+
+
+def imbalance_doubt(u_strokes_mm: Sequence[float], at: int, mean_mm: float) -> float:
+    """Standard uncertainty of one unit's deviation from the mean, which it is itself a part of.
+
+    Formula: u^2 = (100 / mean)^2 ((1 - 1/n)^2 u_at^2 + sum of the others' u^2 / n^2). Parameters: u of all strokes [mm], place
+    of the unit among them, mean stroke [mm, above 0]. Returns: [%].
+
+    >>> round(imbalance_doubt([0.03, 0.03], 0, 10.0), 4)
+    0.2121
+    """
+    n = len(u_strokes_mm)
+    parts = (u * (1.0 - 1.0 / n if j == at else 1.0 / n) for j, u in enumerate(u_strokes_mm))
+    return 100.0 / mean_mm * root_sum_square(parts)
 
 
 def injection_ms(delivery_angle_deg: float, speed_rpm: float) -> float:

@@ -106,6 +106,19 @@ def _compare(curve: _Straight, measured: Rows, phase_deg: float) -> tuple[list[f
     return residuals, slopes
 
 
+def compare(reference: Rows, measured: Rows, phase_deg: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """What is left at each measured row once the reference is moved by a phase, and the reference's slope there.
+
+    Parameters: rows as for `survey`; phase_deg [deg, positive later]. Returns: residuals [mm], slopes [mm/deg].
+
+    >>> compare([(0.0, 0.0), (10.0, 5.0)], [(5.0, 2.0)], 1.0)
+    ((0.0,), (0.5,))
+    """
+    curve = _Straight(MonotoneCubic.through([angle for angle, _ in reference], [lift for _, lift in reference]))
+    residuals, slopes = _compare(curve, measured, phase_deg)
+    return tuple(residuals), tuple(slopes)
+
+
 def _grid() -> list[float]:
     """All phases to try first, the small ones before the large, so that a tie gives the smallest."""
     steps = round(FARTHEST_DEG / _GRID_DEG)

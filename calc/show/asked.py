@@ -21,7 +21,7 @@ _ROWS = 2
 
 
 def describe(calculation: Calculation) -> dict[str, Any]:
-    """A calculation beside the job, as the page draws it: name, title, what to do, its step, and its fields in groups."""
+    """A calculation beside the job, as the page draws it: name, title, what to do, its page and step, its fields in groups."""
     described = fields_of(calculation.given)
     settings = [field for field in described if field.serves == SETTINGS]
     groups = [*_groups(field for field in described if field.serves != SETTINGS)]
@@ -31,6 +31,7 @@ def describe(calculation: Calculation) -> dict[str, Any]:
         "name": calculation.name,
         "title": calculation.title,
         "say": calculation.say,
+        "page": calculation.page,
         "step": calculation.step,
         "groups": groups,
     }

@@ -16,6 +16,7 @@ from calc.show.plots import picture_of
 from calc.show.terminal import WIDTH, clean, paragraph
 
 NONE = "none"
+EXAMPLE = ", example"
 HEADS = {NO_ANSWER: "No answer", **SIGNAL_WORDS}
 
 
@@ -196,15 +197,19 @@ def _grid_lines(grid: Grid) -> Iterator[str]:
 # ---------------------------------------------------------------- page
 
 
-def page_part(computed: Computed) -> Markup:
-    """An answer as a part of a page: what it says, values, picture, tables, working. Every text is escaped."""
+def page_part(computed: Computed, unfolded: bool = False) -> Markup:
+    """An answer as a part of a page: what it says, values, picture, tables, working. Every text is escaped.
+
+    unfolded: as an example, its working lies open; a form on the same page may show the same answer.
+    """
+    title = f"{computed.calculation.title}{EXAMPLE if unfolded else ''}"
     assert computed.answer is not None
     return joined(
         [_said(each) for each in computed.answer.notices],
-        _values(computed),
+        facts(rows(computed)),
         picture_of(computed),
-        [_grid_table(grid) for grid in grids(computed)],
-        _working(computed.answer),
+        [grid_table(grid, title) for grid in grids(computed)],
+        _working(computed.answer, title, unfolded),
     )
 
 
@@ -215,15 +220,16 @@ def _said(notice: Notice) -> Markup:
     return element("p", {"class": look}, _headed(notice.code), notice.text)
 
 
-def _values(computed: Computed) -> Markup | None:
-    found = rows(computed)
+def facts(found: list[Row]) -> Markup | None:
+    """Single values, one below the other; None where there are none."""
     if not found:
         return None
     pairs = [element("div", None, element("dt", None, row.label), element("dd", None, row.value)) for row in found]
     return element("dl", {"class": "sm-facts"}, pairs)
 
 
-def _grid_table(grid: Grid) -> Markup:
+def grid_table(grid: Grid, title: str) -> Markup:
+    """A list as a table. Parameters: list; title of what it belongs to, so that a screen reader has a name for each."""
     heads = [f"{head}, {unit}" if unit else head for head, unit in zip(grid.heads, grid.units, strict=True)]
     table = element(
         "table",
@@ -232,11 +238,15 @@ def _grid_table(grid: Grid) -> Markup:
         element("thead", None, element("tr", None, [element("th", {"scope": "col"}, head) for head in heads])),
         element("tbody", None, [element("tr", None, [element("td", None, cell) for cell in each]) for each in grid.cells]),
     )
-    return element("div", {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": grid.label}, table)
+    name = f"{grid.label}: {title}"
+    return element("div", {"class": "sm-scroll", "tabindex": "0", "role": "region", "aria-label": name}, table)
 
 
-def _working(answer: Answer) -> Markup | None:
+def _working(answer: Answer, title: str, unfolded: bool) -> Markup | None:
     if not answer.working:
         return None
     summary = element("summary", None, "Show the working")
-    return element("details", {"class": "ws-working"}, summary, working_table(answer.working, "Working"))
+    opened = "" if unfolded else None
+    return element(
+        "details", {"class": "ws-working", "open": opened}, summary, working_table(answer.working, f"Working: {title}")
+    )

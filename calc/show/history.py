@@ -2,39 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from calc.history import EngineTrend, EventTrend, History
+from calc.history import EngineTrend, EventTrend, HistoryNotice
+from calc.job.model import AHEAD
 from calc.job.words import plain, signed
 from calc.show.terminal import clean, paragraph
+from calc.version import PROGRAM
 
 HEAD = "Unit Event  Readings  Drift in 1000 h    Proven  Now       Time to the limit"
 
 
-def report(found: History) -> str:
-    """All engines as lines of text, at most 80 columns."""
-    lines: list[str] = []
-    for engine in found.engines:
-        lines += [*_engine(engine), ""]
-    for notice in found.notices:
-        lines += paragraph(f"{notice.text} ({notice.where or 'no vessel named'})", "- ", "  ")
-    if found.notices:
-        lines.append("")
-    lines.append(f"{found.program}, {found.files} job files")
-    return "\n".join(lines)
+def ending(notices: Sequence[HistoryNotice], files: int) -> Iterator[str]:
+    """What to know, and how many files were read."""
+    for notice in notices:
+        yield from paragraph(f"{notice.text} ({notice.where or 'no vessel named'})", "- ", "  ")
+    if notices:
+        yield ""
+    yield f"{PROGRAM}, {files} job file{'' if files == 1 else 's'}"
 
 
-def _engine(engine: EngineTrend) -> Iterator[str]:
-    yield clean(engine.vessel or "No vessel named")
-    checks = "1 check" if engine.checks == 1 else f"{engine.checks} checks"
-    span = f"{plain(engine.first_hours, 0)} to {plain(engine.last_hours, 0)} h"
-    yield f"{checks}, {span}, tolerance ±{engine.tolerance_deg:g}°"
+def lines_of(engine: EngineTrend) -> Iterator[str]:
+    """One engine as lines of text: the answer first."""
+    yield clean(name_of(engine))
+    yield span_of(engine)
     yield ""
-    yield from paragraph(engine.text)
-    if engine.next_check is not None and engine.next_check.days is not None:
-        call = engine.next_check.port_call
-        fits = "" if call is None else f", port call {call} fits"
-        yield f"That is in {plain(engine.next_check.days, 0)} days{fits}."
+    if engine.next_check is not None:
+        yield from paragraph(engine.next_check.text)
+    for words in engine.said:
+        yield from paragraph(words)
     if not engine.units:
         return
     yield ""
@@ -45,12 +41,30 @@ def _engine(engine: EngineTrend) -> Iterator[str]:
                 yield f"{unit.unit:>4} {noun:<6} {event.readings:>8}  {_event(event)}".rstrip()
 
 
+def name_of(engine: EngineTrend) -> str:
+    """What to call an engine; two of one vessel differ in direction or in their units."""
+    direction = "" if engine.rotation == AHEAD else f", {engine.rotation}"
+    return f"{engine.vessel or 'No vessel named'}{direction}{', demo: ship and numbers are invented' if engine.demo else ''}"
+
+
+def span_of(engine: EngineTrend) -> str:
+    """How much there is of it: units, checks, hours, tolerance."""
+    checks = "1 check" if engine.checks == 1 else f"{engine.checks} checks"
+    hours = plain(engine.first_hours, 0)
+    if engine.checks > 1:
+        hours += f" to {plain(engine.last_hours, 0)}"
+    return f"{engine.engine_units} units, {checks}, {hours} h, tolerance ±{engine.tolerance_deg:g}°"
+
+
 def _event(event: EventTrend) -> str:
     if event.slope_per_1000_h is None:
         return "no trend: too few readings"
     doubt = "" if event.u_slope_per_1000_h is None else f" u {plain(event.u_slope_per_1000_h, 4)}"
     drift = f"{signed(event.slope_per_1000_h, 4)}°{doubt}"
     now = "" if event.value is None else f"{signed(event.value, 2)}°"
-    # Without a proven drift that range is only the scatter of few readings, so its time says nothing to people.
-    left = f"{plain(event.hours_to_limit, 0)} h" if event.provable and event.hours_to_limit is not None else ""
-    return f"{drift:<18} {'yes' if event.provable else 'no':<7} {now:<9} {left}"
+    return f"{drift:<18} {'yes' if event.provable else 'no':<7} {now:<9} {time_left(event)}"
+
+
+def time_left(event: EventTrend) -> str:
+    """The time to the limit in words; empty without a proven drift: then it says nothing but the scatter of few readings."""
+    return f"{plain(event.hours_to_limit, 0)} h" if event.provable and event.hours_to_limit is not None else ""

@@ -64,6 +64,7 @@ def findings(found: Findings, job: Job, whole: bool, first: Container[tuple[int,
                 element("p", {"class": "sm-overall"}, labelled(verdict)),
                 _direction(job.direction),
                 element("p", {"class": "sm-answer"}, found.summary.text),
+                _tdc(found),
                 None
                 if whole
                 else element("p", {"class": "sm-partial"}, "Judged from what is complete so far. More entries can change it."),
@@ -87,6 +88,23 @@ def units(found: Findings, job: Job, first: Container[tuple[int, str]] | None = 
         }
         for unit in found.units
     ]
+
+
+def _tdc(found: Findings) -> Markup | None:
+    if found.tdc_check is None:
+        return None
+    from calc.show.around import tdc_html
+
+    return tdc_html(found)
+
+
+def _around(unit: UnitFindings) -> Markup | None:
+    """What was measured around the check; few jobs have it, so others do not wait for what it needs."""
+    if unit.cam_survey is None and unit.index_line is None:
+        return None
+    from calc.show.around import unit_html
+
+    return unit_html(unit)
 
 
 def _direction(direction: str) -> Markup | None:
@@ -126,6 +144,7 @@ def _unit(unit: UnitFindings, tolerance_deg: float) -> Markup:
         charts.lift_curve(unit, tolerance_deg),
         _causes(unit),
         _correction(unit),
+        _around(unit),
         _facts(unit),
     )
 

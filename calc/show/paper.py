@@ -101,6 +101,9 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .inspecting th:first-child[scope="col"] { width: 9mm; }
 .inspecting th:nth-child(2)[scope="col"] { width: 39mm; }
 .inspecting th:nth-child(3)[scope="col"] { width: 42mm; }
+svg.sm-trends { max-height: 105mm; }
+.sm-signal { border: 0.4mm solid #000; padding: 0.5mm 2mm; margin: 1mm 0; break-inside: avoid; }
+.sm-trend .sm-numbers { font-size: 8pt; line-height: 1.15; }
 .turning { table-layout: fixed; }
 .turning th:first-child { width: 10mm; }
 .turning th:nth-child(2) { width: 40mm; }
@@ -114,8 +117,20 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 .acts th:nth-child(2)[scope="col"] { width: 50mm; }
 .readings td:nth-child(2) { white-space: nowrap; }
 .sum { font-family: "Liberation Mono", monospace; overflow-wrap: anywhere; }
-.large { font-size: 12.5pt; }
-.large :is(th, td):nth-child(-n+3) { white-space: nowrap; }
+.station { table-layout: fixed; }
+.station thead th { font-size: 10pt; }
+.station th:first-child { width: 16mm; }
+.station th:nth-child(2) { width: 58mm; }
+.station :is(tbody th, td) { border-width: 0 0 0.4mm; padding: 1.5mm 1.5mm 1.5mm 0; line-height: 1.15; }
+.station tbody th { font-size: 26pt; }
+.station td > strong { font-size: 28pt; }
+.station .turn { width: max-content; margin-bottom: 0.5mm; font-size: 16pt; white-space: nowrap; }
+.station .turn.other { border: 0.8mm solid #000; padding: 0 1.5mm; }
+.station td > div:not(.turn) { break-inside: avoid; margin-bottom: 1mm; }
+.station div > strong { display: block; font-size: 17pt; padding-left: 8mm; text-indent: -8mm; }
+.station div > span, .station .way { display: block; padding-left: 8mm; font-size: 12pt; }
+.station .way { padding-left: 0; font-weight: bold; }
+.station + section svg { max-height: 75mm; }
 .page { break-before: page; }
 .write :is(th, td) { height: 8mm; }
 .write thead th { height: auto; }
@@ -134,16 +149,17 @@ svg.sm-mark { display: inline-block; width: 7mm; height: 3.5mm; vertical-align: 
 """
 
 
-def document(title: str, checksum: str, *parts: object) -> str:
+def document(title: str, checksum: str, *parts: object, named: str = "job") -> str:
     """One HTML file that needs nothing else.
 
-    Parameters: title, for the window; checksum of the job; the parts of its body, in order.
+    Parameters: title, for the window; checksum; the parts of its body, in order; named: what the check sum is of.
     """
     # A style sheet is no place for text from a file: both are the program's own.
     assert checksum.isalnum()
-    style = _PAGE % f"{PROGRAM}, job {checksum}" + _STYLE
+    assert named.isalpha()
+    style = _PAGE % f"{PROGRAM}, {named} {checksum}" + _STYLE
     foot = element(
-        "footer", {"class": "foot"}, f"{PROGRAM}. Check sum of the job: ", element("span", {"class": "sum"}, checksum)
+        "footer", {"class": "foot"}, f"{PROGRAM}. Check sum of the {named}: ", element("span", {"class": "sum"}, checksum)
     )
     head = joined(
         element("meta", {"charset": "utf-8"}),

@@ -8,11 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import cos, log10, pi, sin
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from calc.compute.fuel_oil import viscosity_line
-from calc.compute.limits import COLDEST_C, HOTTEST_C
-from calc.compute.run import Computed
 from calc.job.words import short
 from calc.measure.gum import Term
 from calc.measure.line import Line, fit_line
@@ -22,6 +19,10 @@ from calc.pump.dead_centre import find_dead_centre
 from calc.show.charts import budget
 from calc.show.draw import LINE, THIN, Axis, apart, dot, picture, text, ticks
 from calc.show.markup import Markup, element, joined
+
+if TYPE_CHECKING:
+    # The findings draw one of these pictures; they should not wait for the calculations.
+    from calc.compute.run import Computed
 
 Points = Sequence[tuple[float, float]]
 _LEFT, _RIGHT = 62.0, 388.0
@@ -111,6 +112,9 @@ def picture_of(computed: Computed) -> Markup | None:
 
 
 def _viscosity(given: Any, result: Any) -> Markup:
+    from calc.compute.fuel_oil import viscosity_line
+    from calc.compute.limits import COLDEST_C, HOTTEST_C
+
     line = viscosity_line(given.points)
     asked = [(t, v) for t, v in zip(given.at_c or (), result.viscosity_mm2_s, strict=True) if v is not None]
     asked += [(t, v) for v, t in zip(given.for_mm2_s or (), result.temperature_c, strict=True) if t is not None]
@@ -208,6 +212,8 @@ def _change_over(given: Any, result: Any) -> Markup:
 
 
 def _fuels(given: Any) -> tuple[plan.Fuel, plan.Fuel]:
+    from calc.compute.fuel_oil import viscosity_line
+
     old = viscosity_line(given.old_points) if given.old_points else None
     new = viscosity_line(given.new_points) if given.new_points else None
     return (
@@ -281,31 +287,36 @@ def _tdc(given: Any, result: Any) -> Markup:
 def _cam(given: Any, result: Any) -> Markup | None:
     if result.phase_deg is None or result.residual_mm is None:
         return None
-    curve = MonotoneCubic.through([angle for angle, _ in given.reference], [lift for _, lift in given.reference])
-    angles = [angle for angle, _ in given.measured]
+    return cam_picture(given.reference, given.measured, result.phase_deg, result.residual_mm)
+
+
+def cam_picture(reference: Points, measured: Points, phase_deg: float, residual_mm: Sequence[float]) -> Markup:
+    """A measured cam above its reference, and below what is left once that is moved by the phase."""
+    curve = MonotoneCubic.through([angle for angle, _ in reference], [lift for _, lift in reference])
+    angles = [angle for angle, _ in measured]
     x = _around([*angles, curve.x[0], curve.x[-1]], 0.03)
-    upper = Panel(x, _around([*curve.y, *(lift for _, lift in given.measured)]), 22.0, 150.0)
-    lower = Panel(x, _around([0.0, *result.residual_mm], 0.15), 250.0, 90.0)
+    upper = Panel(x, _around([*curve.y, *(lift for _, lift in measured)]), 22.0, 150.0)
+    lower = Panel(x, _around([0.0, *residual_mm], 0.15), 250.0, 90.0)
     line = [(at, curve.value(at)) for at in _spread(curve.x[0], curve.x[-1])]
     bars = [
         element("path", {"d": f"M{lower.x.at(at):.1f} {lower.y.at(0.0):.1f}V{lower.y.at(left):.1f}", **LINE})
-        for at, left in zip(angles, result.residual_mm, strict=True)
+        for at, left in zip(angles, residual_mm, strict=True)
     ]
-    worst = angles[max(range(len(angles)), key=lambda j: abs(result.residual_mm[j]))]
+    worst = max(range(len(angles)), key=lambda j: abs(residual_mm[j]))
     return picture(
         "cam-survey",
         386.0,
         "Measured cam against its reference",
-        f"Above: reference, and dashed the same moved by {short(result.phase_deg)}°; dots are measured. Below: what is left, "
-        f"largest {short(result.worst_mm)} mm at {short(worst)}°.",
+        f"Above: reference, and dashed the same moved by {short(phase_deg)}°; dots are measured. Below: what is left, "
+        f"largest {short(residual_mm[worst])} mm at {short(angles[worst])}°.",
         upper.frame("cam angle, °", "lift, mm"),
         upper.curve(line),
-        upper.curve([(at + result.phase_deg, lift) for at, lift in line], "6 4"),
-        upper.dots(given.measured),
+        upper.curve([(at + phase_deg, lift) for at, lift in line], "6 4"),
+        upper.dots(measured),
         lower.frame("cam angle, °", "measured − reference, mm"),
         lower.level(0.0),
         bars,
-        lower.dots(list(zip(angles, result.residual_mm, strict=True))),
+        lower.dots(list(zip(angles, residual_mm, strict=True))),
     )
 
 

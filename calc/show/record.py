@@ -60,6 +60,7 @@ def record(findings: Findings, job: Job) -> str:
         confirmations_section(job),
         service_section(job),
         readings_section(job),
+        _around(findings, job),
         settings_section(job),
         _notices(findings),
         drafts_section(job),
@@ -68,6 +69,14 @@ def record(findings: Findings, job: Job) -> str:
         parameters_section(job, stages),
         _signatures(job, how),
     )
+
+
+def _around(findings: Findings, job: Job) -> Markup | None:
+    if job.tdc_check is None and not job.cam_surveys and not job.index_readings:
+        return None
+    from calc.show.record_around import around_section
+
+    return around_section(job, findings)
 
 
 def _done(job: Job) -> dict[int, dict[str, Adjustment]]:

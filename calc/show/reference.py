@@ -21,8 +21,9 @@ from calc.job.schema import schema_of
 from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
-from calc.show import charts, lessons
+from calc.show import charts, lessons, planning, procedures, trend_asked
 from calc.show.asked import describe, describe_alone
+from calc.show.examples import examples
 from calc.show.working import blocks
 from calc.version import PROGRAM
 from calc.work.report import Report
@@ -33,15 +34,22 @@ JOB_SCHEMA, FINDINGS_SCHEMA, PROGRESS_SCHEMA = "job.schema.json", "findings.sche
 def pages() -> dict[str, str]:
     """Every generated file: its path below the folder for generated files, and its text."""
     return {
+        **procedures.parts(),
         "job-file.md": job_file_page(),
         "findings-file.md": findings_file_page(),
         "commands.md": commands_page(),
         "calculations.md": calculations_page(),
+        **examples(),
         JOB_SCHEMA: _json(schema_of(Job, "Spillmark job")),
         FINDINGS_SCHEMA: _json(schema_of(Findings, "Spillmark findings", result=True)),
         PROGRESS_SCHEMA: _json(schema_of(Report, "Spillmark progress", result=True)),
         "form.json": _json(
-            {**describe_form(), "calculations": [describe(each) for each in CALCULATIONS.values() if each.step]}
+            {
+                **describe_form(),
+                "calculations": [describe(each) for each in CALCULATIONS.values() if each.step],
+                "plan": planning.describe(),
+                "trend": trend_asked.describe(),
+            }
         ),
         "calculators.json": _json([describe_alone(each) for each in CALCULATIONS.values()]),
         "all-calculations.md": all_calculations(),
@@ -85,7 +93,8 @@ def all_calculations() -> str:
                 "",
                 f'<div class="calculation" data-calculation="{each.name}" data-titled></div>',
                 "",
-                f"[Inputs, results and source of `{each.name}`](../generated/calculations.md#{each.name})",
+                f"[When and how]({each.page.removeprefix('calculate/').replace('.html', '.md')}). "
+                f"[Inputs, results and source of `{each.name}`](../generated/calculations.md#{each.name}).",
                 "",
             ]
     return "\n".join(parts)
@@ -176,7 +185,7 @@ def _what(field: Field) -> str:
     parts = [field.label[:1].upper() + field.label[1:] + "."]
     parts += [field.help, f"Find it: {field.find[:1].lower()}{field.find[1:]}" if field.find else "", field.hint]
     if field.choices and field.kind == "choice":
-        parts.append(" ".join(f"`{value}`: {label}." for value, label in field.choices.items()))
+        parts.append(" ".join(f"`{value}`: {label.removesuffix('.')}." for value, label in field.choices.items()))
     return _cell(" ".join(part for part in parts if part))
 
 

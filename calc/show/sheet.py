@@ -16,7 +16,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from calc.findings import Findings, UnitFindings
-from calc.job.describe import NUMBERS, RECORD, RECORDS, Field, fields_of
+from calc.job.describe import NUMBERS, RECORD, RECORDS, TABLE, Field, fields_of
 from calc.job.model import AHEAD, Job, Reading
 
 _ROTATION = "rotation"  # The direction that the job is for: the last column of both tables.
@@ -45,7 +45,9 @@ def table_names() -> dict[str, str]:
 
 
 def table_csv(job: Job, name: str) -> str:
-    """One of the job's other lists as it was entered, one line an entry. Parameters: name: one of `table_names`.
+    """One of the job's other lists as it was entered, one line an entry; of a table in it, one line a row of that.
+
+    Parameters: name: one of `table_names`.
 
     >>> from calc import read_job
     >>> from pathlib import Path
@@ -56,8 +58,23 @@ def table_csv(job: Job, name: str) -> str:
     listed = next(field for field in fields_of(Job) if field.name == name and field.kind == RECORDS)
     assert listed.record is not None
     described = fields_of(listed.record)
-    rows = [[getattr(each, field.name) for field in described] for each in getattr(job, name) or ()]
-    return _text([[_head(field) for field in described], *rows])
+    rows = [line for each in getattr(job, name) or () for line in _entry_lines(each, described)]
+    return _text([[head for field in described for head in _heads(field)], *rows])
+
+
+def _heads(field: Field) -> list[str]:
+    return [_head(each, f"{field.name}.{each.name}") for each in field.columns] if field.kind == TABLE else [_head(field)]
+
+
+def _entry_lines(entry: Any, described: tuple[Field, ...]) -> Iterator[list[Any]]:
+    """An entry as one line, or as one for each row of the table that it holds."""
+    lines = max((len(getattr(entry, field.name) or ()) for field in described if field.kind == TABLE), default=1)
+    for at in range(lines):
+        line: list[Any] = []
+        for field in described:
+            value = getattr(entry, field.name)
+            line += value[at] if field.kind == TABLE else [value]
+        yield line
 
 
 def _reading_rows(job: Job, described: tuple[Field, ...]) -> Iterator[list[Any]]:
@@ -81,10 +98,17 @@ def findings_csv(findings: Findings) -> str:
     >>> "beginning.deviation_deg [°]" in findings_csv(assess(job)).splitlines()[0]
     True
     """
-    columns = list(_columns(UnitFindings))
+    columns = [each for each in _columns(UnitFindings) if _is_there(each[0], findings)]
     direction = findings.job.rotation or AHEAD
     rows = [[*(_at(unit, path) for path, _ in columns), direction] for unit in findings.units]
     return _text([[*(_head(field, path) for path, field in columns), _ROTATION], *rows])
+
+
+def _is_there(path: str, findings: Findings) -> bool:
+    """Whether a column has a place in the table: a part that findings leave out has none where no unit has it."""
+    part = path.partition(".")[0]
+    described = next(field for field in fields_of(UnitFindings) if field.name == part)
+    return not described.omit or any(getattr(unit, part) is not None for unit in findings.units)
 
 
 def _columns(record: type, prefix: str = "", unit: str = "") -> Iterator[tuple[str, Field]]:

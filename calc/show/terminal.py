@@ -75,10 +75,14 @@ def report(found: Findings, colour: bool = False, demo: bool = False) -> str:
     if demo:
         lines.append("Demo: ship and numbers are invented.")
     lines += ["", *paragraph(found.summary.text), ""]
+    if found.tdc_check is not None:
+        from calc.show.around import tdc_words
+
+        lines += [*(line for head, words in tdc_words(found.tdc_check) for line in paragraph(f"{head}: {words}")), ""]
     if found.units:
         lines += [*_table(found.units, style), ""]
     for unit in found.units:
-        if unit.verdict != WITHIN or unit.causes or unit.suspicions:
+        if unit.verdict != WITHIN or unit.causes or unit.suspicions or unit.cam_survey or unit.index_line:
             lines += [*_what_to_do(unit, style), ""]
     if found.notices:
         lines += [*notice_lines(found.notices, style), ""]
@@ -117,6 +121,11 @@ def _what_to_do(unit: UnitFindings, style: Style) -> Iterator[str]:
         yield from paragraph(f"{said.level.upper()}: {' '.join(said.stop)}", "  ", "  ")
     for words in (*said.todo, *said.settle):
         yield from paragraph(words, "  ", "  ")
+    if unit.cam_survey is not None or unit.index_line is not None:
+        from calc.show.around import unit_words
+
+        for head, words in unit_words(unit):
+            yield from paragraph(f"{head}: {words}", "  ", "  ")
 
 
 def working(found: Findings, job: Job, number: int) -> str:

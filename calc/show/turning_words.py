@@ -48,10 +48,14 @@ def turn_words(stop: Stop) -> str:
 
 @dataclass(frozen=True, slots=True)
 class StopWords:
-    """What is said of a stop: what not to do on the way there, and what to do there."""
+    """What is said of a stop: what not to do on the way there, and what to do there.
+
+    large: the same as `do`, but each in two: what can be read from afar, and what it means.
+    """
 
     on_the_way: str | None
     do: list[str]
+    large: list[tuple[str, str]]
 
     @property
     def lines(self) -> list[str]:
@@ -76,15 +80,17 @@ def stop_words(plan: Plan) -> list[StopWords]:
         back = mirrored(ASTERN, plan.direction)
         passed = sorted(unit for unit in mounted if stop.direction == back and _passes(stop, ends.get(unit)))
         on_the_way = f"On the way do not read {units_words(passed)}: turning {back}." if passed else None
-        lines = []
+        lines, large = [], []
         for task in stop.tasks:
             lines.append(_task(task, last.get(task.set)))
+            large.append(_large(task, last.get(task.set)))
             if task.task == PEAK:
                 mounted.add(task.unit)
             if task.task == OPENING:
                 mounted.discard(task.unit)
                 last[task.set] = task.unit
-        words.append(StopWords(on_the_way, lines or [NOTHING_TO_DO if stop.direction == START_WORD else TURN_BACK]))
+        nothing = NOTHING_TO_DO if stop.direction == START_WORD else TURN_BACK
+        words.append(StopWords(on_the_way, lines or [nothing], large or [_in_two(nothing)]))
     return words
 
 
@@ -106,7 +112,23 @@ def _task(task: Task, before: int | None) -> str:
     }[task.task]
 
 
-def summary(plan: Plan, job: Job) -> list[str]:
+def _large(task: Task, before: int | None) -> tuple[str, str]:
+    moved = f", from unit {before}" if before is not None else ""
+    what, meaning = {
+        PEAK: ("cam peak", f"Mount the set{moved}. Suction gauge to 0."),
+        BASE: ("base circle", "Plunger and spill gauges to 0."),
+        CLOSING: ("read the start", "The suction valve closes."),
+        OPENING: ("read the end", "The spill valve opens. The set is free."),
+    }[task.task]
+    return f"Unit {task.unit}, set {task.set}: {what}", meaning
+
+
+def _in_two(words: str) -> tuple[str, str]:
+    first, rest = words.split(". ", 1)
+    return first, rest
+
+
+def summary(plan: Plan, job: Job | None) -> list[str]:
     """The plan in a few sentences: what it costs, whether that is proven, what it saves, how long it takes.
 
     >>> plan = Plan(sets=2, ahead_only=False, units=(1,), turned_deg=143.0, reversals=1, cost_deg=163.0, optimal=True, stops=())
@@ -131,19 +153,31 @@ def summary(plan: Plan, job: Job) -> list[str]:
             f"With one set, unit after unit in firing order, it costs {plain(alone.cost_deg, 1)}°. This plan saves "
             f"{plain(saved, 0)} %."
         )
-    if plan.minutes is not None and job.engine.turning_deg_per_min:
-        turning = plan.turned_deg / job.engine.turning_deg_per_min
-        busy = sum(bool(stop.tasks) for stop in plan.stops)
-        less = ""
-        if alone is not None and alone.minutes is not None and len(plan.units) > 1:
-            less = f" Unit after unit takes about {_time(alone.minutes)}."
-        words.append(
-            f"It takes about {_time(plan.minutes)}: {_time(turning)} of turning, {_time(plan.minutes - turning)} at {busy} "
-            f"stops.{less}"
-        )
+    if plan.minutes is not None:
+        words.append(_time_words(plan, job.engine.turning_deg_per_min if job is not None else None))
     return words
 
 
-def _time(minutes: float) -> str:
+def _time_words(plan: Plan, speed: float | None) -> str:
+    assert plan.minutes is not None
+    alone = plan.one_by_one
+    less = ""
+    if alone is not None and alone.minutes is not None and len(plan.units) > 1:
+        less = f" Unit after unit takes about {time_words(alone.minutes)}."
+    turning = plan.turned_deg / speed if speed else 0.0
+    # A plan that was kept may be older than the speed in the job.
+    if not 0.0 < turning <= plan.minutes * (1.0 + 1e-9):
+        return f"It takes about {time_words(plan.minutes)}.{less}"
+    busy = sum(bool(stop.tasks) for stop in plan.stops)
+    parts = f"{time_words(turning)} of turning, {time_words(plan.minutes - turning)} at {busy} stops"
+    return f"It takes about {time_words(plan.minutes)}: {parts}.{less}"
+
+
+def time_words(minutes: float) -> str:
+    """So many minutes, as people say it.
+
+    >>> time_words(34.4), time_words(153.0)
+    ('34 min', '2 h 33 min')
+    """
     whole = round(minutes)
     return f"{whole} min" if whole < 120 else f"{whole // 60} h {whole % 60:02d} min"

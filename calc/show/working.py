@@ -52,7 +52,21 @@ def blocks(unit: UnitFindings, job: Job, settings: Settings) -> list[Block]:
         found.append(Block("Correction", tuple(_correction_lines(unit, judged, settings))))
     if unit.cut_out or unit.quantity:
         found.append(Block("Cut-out and quantity", tuple(_rest_lines(unit, judged, job, settings))))
+    if judged.tdc or judged.survey or judged.index_line:
+        found += _around(judged, job, settings)
     return [block for block in found if block.lines]
+
+
+def _around(judged: JudgedUnit, job: Job, settings: Settings) -> Iterator[Block]:
+    """What was measured around the check; imported here, since few jobs have it."""
+    from calc.show import around_working as lines
+
+    if judged.tdc is not None:
+        yield Block("TDC check", tuple(lines.tdc_lines(judged.tdc, job.instruments.angle_scale.step_deg)))
+    if judged.survey is not None:
+        yield Block("Cam survey", tuple(lines.survey_lines(judged.survey, judged)))
+    if judged.index_line is not None:
+        yield Block("Spill lift over fuel index", tuple(lines.index_lines(judged.index_line, settings)))
 
 
 def _n(value: float, digits: int = 4) -> str:

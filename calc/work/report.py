@@ -51,7 +51,7 @@ class Report:
     text: str = text("that in words", required=True)
     steps: tuple[Step, ...] = records_of(Step, "steps in the job's order", required=True)
     closing: tuple[Closing, ...] = records_of(Closing, "what to close before the engine can be ready", required=True)
-    errors: tuple[Open, ...] = records_of(Open, "what was typed and cannot be used", required=True)
+    errors: tuple[Open, ...] = records_of(Open, "what was typed and counts nowhere", required=True)
 
 
 def report(so_far: Begun) -> Report:

@@ -30,10 +30,10 @@ export class FormTexts extends EventTarget {
   #store;
   prefix;
 
-  /** @param {string} name the calculation's @param {Store} store */
-  constructor(name, store) {
+  /** @param {string} prefix @param {Store} store */
+  constructor(prefix, store) {
     super();
-    this.prefix = `calculation/${name}/`;
+    this.prefix = prefix;
     this.#store = store;
   }
 
@@ -73,6 +73,11 @@ export class FormTexts extends EventTarget {
   forget() {
     this.#previous = undefined;
   }
+}
+
+/** What the keys of a calculation's entries begin with. @param {string} name */
+export function prefixOf(name) {
+  return `calculation/${name}/`;
 }
 
 /** The fields of one calculation and its answer. */

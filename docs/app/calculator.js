@@ -2,7 +2,7 @@
 // calculation. It can be typed into at once. Python starts when a form comes near, and not before: it is large.
 
 import described from "../generated/calculators.json";
-import { CalculationForm, FormTexts } from "./calculation.js";
+import { CalculationForm, FormTexts, prefixOf } from "./calculation.js";
 import { give } from "./download.js";
 import { button, element } from "./element.js";
 import { News } from "./news.js";
@@ -93,7 +93,7 @@ class Calculator {
   constructor(place, calculation) {
     const { name, title, say } = calculation;
     this.#described = calculation;
-    this.#texts = new FormTexts(name, keeper(calculation));
+    this.#texts = new FormTexts(prefixOf(name), keeper(calculation));
     this.#form = new CalculationForm(this.#texts, calculation, (_, typed) => this.#ask(typed));
     this.#changed = new News(this.#texts);
     this.#saved = new News(this.#texts);

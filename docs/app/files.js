@@ -15,7 +15,7 @@ const KEPT = " What you typed is still here.";
 const MOST_BYTES = 20e6;
 
 /** @param {File} file @returns {Promise<string>} */
-async function textOf(file) {
+export async function textOf(file) {
   if (file.size > MOST_BYTES) {
     throw new Error(`The file has ${(file.size / 1e6).toFixed(0)} MB. A job file has less than 1 MB. Check that it is the right file.`);
   }
@@ -30,8 +30,10 @@ async function textOf(file) {
 }
 
 /**
- * @typedef {{do: "record" | "handover" | "blank"} | {do: "csv", findings?: boolean, table?: string}} Paper what Python makes of a
- *   job; the handover page and blank forms need no whole one
+ * @typedef {{do: "record" | "handover" | "blank"} | {do: "plan_sheet", plan: unknown} |
+ *   {do: "csv", findings?: boolean, table?: string} |
+ *   {do: "trend_paper", checks: unknown[], typed: Record<string, string>, left_out: Record<string, string>}} Paper what Python
+ *   makes of a job; the handover page and blank forms need no whole one, and the trend is of other jobs as well
  */
 
 export class Files {

@@ -25,19 +25,22 @@ import description from "../generated/form.json";
  * @typedef {{key: string, one: string, start: number, most: number, required: boolean}} RowsOf a list: its key, what one of
  *   it is called, how many rows are drawn at first and at most, and whether there has to be one
  * @typedef {{title: string, optional?: boolean, rows?: RowsOf | null, fields: Face[]}} Group
- * @typedef {{name: string, title: string, say: string, step: string, groups: Group[]}} Calculation `step`: where it is offered
+ * @typedef {{name: string, title: string, say: string, page: string, step: string, groups: Group[]}} Calculation `page`: where it is
+ *   explained; `step`: where it is offered
  * @typedef {{key: string, title: string, axes: Axis[], columns: Face[], names: string, settles: string}} Table `names`: the field
  *   that a row of one's own is called by, so the list is open; `settles`: the field that takes a row out of later steps
- * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, turns: boolean, aside: boolean, groups: Group[], tables: Table[],
- *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with
+ * @typedef {{id: string, title: string, say: string, confirmsLast: boolean, turns: boolean, aside: boolean, around: string, groups: Group[], tables: Table[],
+ *   confirmations: Named[], names: Face[]}} Step `names`: what the step closes with; `around`: title of the calculations in it
  * @typedef {{value: string, label: string, methods: Record<string, string[]>, lists: string[], step: string, needs: string}} ReadingEvent `needs`: what the engine must have
+ * @typedef {{groups: Group[], done: Table}} PlanDescription the choices for a turning plan, and of each unit what is done
  * @typedef {{direction: {key: string, values: string[]}, stages: (Named & {step: string})[], events: ReadingEvent[],
  *   fields: Record<string, Face>}} ReadingsDescription
  */
 
 // What tsc infers from the file's present content is too narrow: an empty list there is a list of nothing.
-export const { steps, confirmations, readings, calculations } =
-  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, calculations: Calculation[]}} */ (
+export const { steps, confirmations, readings, calculations, plan, trend } =
+  /** @type {{steps: Step[], confirmations: Table, readings: ReadingsDescription, calculations: Calculation[], plan: PlanDescription,
+   *   trend: {say: string, fields: Face[]}}} */ (
     /** @type {unknown} */ (description));
 
 /** What stands behind the # of the page's address when a step is open. @param {string} id */

@@ -6,6 +6,12 @@ declare module "*.txt" {
   export default text;
 }
 
+/** The moving model's table, for a check before the first build. */
+declare module "*/generated/model.json" {
+  const table: any;
+  export default table;
+}
+
 /** Set by the payload's script. */
 declare var spillmarkPython: import("./python/messages.js").Payload | undefined;
 

@@ -28,7 +28,7 @@ export class UnitGrid {
   #rows = new Map();
 
   /**
-   * @param {Sheet} sheet
+   * @param {Pick<Sheet, "texts" | "onTyped" | "addEventListener">} sheet
    * @param {Entries} entries
    * @param {View} view
    * @param {Table} table

@@ -8,9 +8,10 @@ import { demoChooser } from "./demo.js";
 import { Entries } from "./entries.js";
 import { Files } from "./files.js";
 import { Findings } from "./findings.js";
-import { csvTables } from "./form.js";
+import { csvTables, steps as described } from "./form.js";
 import { UnitGrid } from "./grid.js";
 import { Kept } from "./kept.js";
+import { Plan } from "./plan.js";
 import { Problems } from "./problems.js";
 import { startPython } from "./python/client.js";
 import { Readings, partsOfSteps } from "./readings.js";
@@ -20,6 +21,7 @@ import { Sheet } from "./sheet.js";
 import { Signing } from "./signing.js";
 import { Status } from "./status.js";
 import { Steps } from "./steps.js";
+import { Trend } from "./trend.js";
 import { JobsBox } from "./store/box.js";
 import { Database } from "./store/database.js";
 import { Jobs } from "./store/jobs.js";
@@ -47,9 +49,14 @@ function start(place) {
   const closing = new Closing(entries);
   const confirmations = new Confirmations(sheet, entries, signing);
 
-  /** A table whose last name is the unit is compact; any other has a row of labelled fields for each thing. @param {Table} table */
+  /**
+   * A table whose last name is the unit is compact; any other has a row of labelled fields for each thing. So has one in whose
+   * cells there are tables: they need the width, and one unit at a time.
+   * @param {Table} table
+   */
   function drawTable(table) {
     const [first, ...rest] = table.axes;
+    if (table.columns.some(({ kind }) => kind === "table")) return [new Rows(sheet, entries, signing, view, table).box];
     if (first.kind === "unit" && rest.length === 0) return [new UnitGrid(sheet, entries, view, table).box];
     if (rest.length === 1 && rest[0].kind === "unit") {
       return first.values.map(({ value, label }) => new UnitGrid(sheet, entries, view, table,
@@ -61,15 +68,17 @@ function start(place) {
   /** @param {Step} step */
   function draw({ id, groups, names, tables, confirmations: asked, confirmsLast }) {
     const confirmed = asked.length ? [confirmations.draw(asked)] : [];
+    const offered = around.get(id);
     return [
       ...(first[id] ?? []),
       ...(confirmsLast ? [] : confirmed),
+      ...(partsOfSteps[id] ? [new Readings(sheet, entries, view, partsOfSteps[id]).box] : []),
       ...groups.map((group) => drawGroup(entries, group, signing)),
       ...tables.flatMap(drawTable),
-      ...(partsOfSteps[id] ? [new Readings(sheet, entries, view, partsOfSteps[id]).box] : []),
       ...(confirmsLast ? confirmed : []),
       ...(names.length ? [drawGroup(entries, { title: "", fields: names }, signing)] : []),
       ...(extras[id] ?? []),
+      ...(offered ? [offered.box] : []),
     ];
   }
 
@@ -85,8 +94,23 @@ function start(place) {
   }
 
   const whatIf = new WhatIf(sheet, view, (moves, unit) => ask("what_if", { do: "what_if", moves, unit }));
-  const trial = new Calculations(sheet, "correction", "Trial and measuring",
-    (name, typed) => ask(`compute ${name}`, { do: "compute", name, typed }));
+  const around = new Map(described.filter((step) => step.around).map(({ id, around: title }) => [id,
+    new Calculations(sheet, id, title, (name, typed) => ask(`compute ${name}`, { do: "compute", name, typed }))]));
+
+  const plan = new Plan(sheet, view, entries, {
+    ask: (question) => ask(question.do, question),
+    goOn: (number) => python.call({ do: "plan_on", number }),
+    print: (made) => files.savePaper({ do: "plan_sheet", plan: made }),
+  });
+
+  const jobs = new Jobs(new Database(() => keeper.wait(BLOCKED)));
+  const keeper = new Keeper(sheet, jobs);
+  const trend = new Trend(sheet, jobs, keeper, {
+    ask,
+    call: (question) => python.call(question),
+    save: (paper) => files.savePaper(paper),
+    say: (words) => files.say(words),
+  });
 
   const lists = element("select", { class: "ws-control", id: "csv-table", "aria-label": "List to save as CSV", autocomplete: "off" },
     ...csvTables.map(({ key, title }) => element("option", { value: key }, title)));
@@ -105,16 +129,14 @@ function start(place) {
   /** @type {Record<string, (Node | string)[]>} and after it */
   const extras = {
     // Forms are printed before anything is read.
-    due: [element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
+    due: [trend.box, element("div", { class: "ws-bar" }, button("Blank forms for the pump side", () => files.savePaper({ do: "blank" })))],
+    turning: [plan.box],
     findings: [element("p", {}, element("a", { href: "#findings" }, "Go to the findings"))],
-    correction: [trial.box],
     record: [paper],
     handover: [handover, closing.box],
   };
   const steps = new Steps(sheet, entries, draw);
   const kept = new Kept(sheet, entries);
-  const jobs = new Jobs(new Database(() => keeper.wait(BLOCKED)));
-  const keeper = new Keeper(sheet, jobs);
   const list = new JobsBox(jobs, keeper);
   keeper.addEventListener("retitled", () => entries.at("title")?.refresh());
   const findings = new Findings(view, async (unit, stage) => {
@@ -159,7 +181,9 @@ function start(place) {
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     whatIf.refresh();
-    trial.refresh();
+    for (const each of around.values()) each.refresh();
+    plan.refresh();
+    trend.refresh();
     if (opened) problems.focusErrors();
     opened = false;
     // What is out of sight waits until what is in sight has been painted.

@@ -30,7 +30,7 @@ function openedIn(box) {
 
 /** @param {HTMLElement} box @returns {HTMLElement[]} */
 function focusable(box) {
-  return [...box.querySelectorAll(/** @type {"a"} */ ("a, button, summary, [tabindex]"))];
+  return [...box.querySelectorAll(/** @type {"a"} */ ("a, button, input, summary, [tabindex]"))];
 }
 
 /** @param {HTMLElement} box */

@@ -6,7 +6,7 @@ import { button, element } from "./element.js";
 import { Picker } from "./picker.js";
 import { Signed } from "./signed.js";
 import { concerns, unitsOf } from "./units.js";
-import { noRows } from "./columns.js";
+import { explain, noRows } from "./columns.js";
 import { capital } from "./words.js";
 
 /**
@@ -114,7 +114,9 @@ export class Rows {
       ? [button("Add something that is moved", () => this.#add(), { "data-add": table.key })]
       : [];
     this.box = element("div", { class: "ws-rowsbox", "data-table": table.key },
-      element("h3", {}, table.title), this.#none, ...(this.#picker ? [this.#picker.box] : []), this.#body, ...add);
+      element("h3", {}, table.title), this.#none, ...(this.#picker ? [this.#picker.box] : []), this.#body, ...add,
+      // How to type a whole table is not to be guessed.
+      ...(table.columns.some(({ kind }) => kind === "table") ? [explain(table.columns)] : []));
     this.box.addEventListener("reveal", (event) => {
       const unit = this.#rows.get(/** @type {CustomEvent<string>} */ (event).detail.replace(/\/[^/]*$/, ""))?.unit;
       if (unit !== undefined) view.move({ unit });

@@ -15,13 +15,14 @@ import { newJob } from "./store/jobs.js";
  * @property {Base} base
  * @property {string[]} opened the keys that the file filled
  * @property {string} step the step of the job that is open; empty where none was chosen
+ * @property {Record<string, unknown>} beside what panels keep with the job that belongs in no job file, by their names
  * @property {boolean} unsaved whether something of it is neither in a file nor kept by the browser
  */
 
-/** @extends EventTarget Tells of `typed` (detail: the key), `stepped` and `replaced`. */
+/** @extends EventTarget Tells of `typed` (detail: the key), `stepped`, `besides` and `replaced`. */
 export class Sheet extends EventTarget {
   /** @type {Content} */
-  #content = { job: newJob(), revision: 0, texts: {}, base: {}, opened: [], step: "", unsaved: false };
+  #content = { job: newJob(), revision: 0, texts: {}, base: {}, opened: [], step: "", beside: {}, unsaved: false };
   /** @type {Content | undefined} what a file, the demo or a blank form has taken the place of */
   #previous;
   /** @type {Set<string> | undefined} rows of tables that hold something; found out anew after a change */
@@ -101,15 +102,25 @@ export class Sheet extends EventTarget {
   }
 
   /**
+   * Keep something with the job that belongs in no job file; it is no change of the job.
+   * @param {string} name of the panel that keeps it
+   * @param {unknown} value plain values
+   */
+  keepBeside(name, value) {
+    this.#content.beside[name] = value;
+    this.dispatchEvent(new Event("besides"));
+  }
+
+  /**
    * Put something else in the place of everything; `undo` brings back what was there.
    * @param {Texts} texts
    * @param {Base} base
-   * @param {Partial<Pick<Content, "job" | "revision" | "opened" | "step">>} [kept] of a job that the browser has kept
+   * @param {Partial<Pick<Content, "job" | "revision" | "opened" | "step" | "beside">>} [kept] of a job that the browser has kept
    */
-  replace(texts, base, { job = newJob(), revision = 0, opened = Object.keys(texts), step = "" } = {}) {
+  replace(texts, base, { job = newJob(), revision = 0, opened = Object.keys(texts), step = "", beside = {} } = {}) {
     // The same job read anew leaves nothing to undo.
     if (job !== this.#content.job) this.#previous = this.isBlank ? undefined : this.#content;
-    this.#content = { job, revision, texts, base, opened, step, unsaved: false };
+    this.#content = { job, revision, texts, base, opened, step, beside, unsaved: false };
     this.#changed();
   }
 

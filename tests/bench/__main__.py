@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tests.pages import built, finding
 
-from . import browser, figures, timed, turning
+from . import browser, figures, fleet, planning, timed, turning
 from .engine import twelve_unit_job
 from .figures import Figure
 
@@ -32,11 +32,13 @@ def measure(site: Path, *, runs: int) -> Iterator[Figure]:
         goal=None,
         how=f"100 000 floating-point steps, median of 11, CPython {python}",
     )
+    yield fleet.batch(calibration)
     yield from turning.figures()
     yield from browser.assess_in_browser(calc=finding.ROOT / "calc")
     yield browser.content_page_kb(site)
     yield browser.open_job(site, runs=runs)
     yield browser.type_to_paint(site)
+    yield planning.first_plan(site)
     yield browser.start_file_ratio(site, runs=runs)
 
 

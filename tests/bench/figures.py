@@ -7,18 +7,20 @@ from pathlib import Path
 
 @dataclass(frozen=True)
 class Figure:
-    """One measured number; `goal` is the most it may be, None where it only serves to compare."""
+    """One measured number; `goal` is the most it may be, `at_least` the least; neither where it only serves to compare."""
 
     name: str
     value: float
     unit: str
     goal: float | None
     how: str
+    at_least: float | None = None
 
     def __str__(self) -> str:
-        goal = "" if self.goal is None else f"(at most {self.goal:g})"
-        missed = self.goal is not None and self.value > self.goal
-        return f"{self.name:24} {self.value:8.3g} {self.unit:3} {goal:14} {'MISSED' if missed else ''}"
+        most, least = self.goal, self.at_least
+        goal = f"(at most {most:g})" if most is not None else f"(at least {least:g})" if least is not None else ""
+        missed = (most is not None and self.value > most) or (least is not None and self.value < least)
+        return f"{self.name:24} {self.value:8.3g} {self.unit:3} {goal:15} {'MISSED' if missed else ''}"
 
 
 def write(figures: list[Figure], file: Path) -> None:

@@ -49,6 +49,12 @@ def figures(runs: int = 5) -> Iterator[Figure]:
     )
 
 
+def proven_cost(units: int, sets: int, seed: int) -> float:
+    """What the best plan of an engine costs [degrees]; at least its bound, where it is not proven."""
+    request = _request(units, sets, seed)
+    return request.turning.degrees(_last(request).bound)
+
+
 def _request(units: int, sets: int, seed: int) -> Request:
     return request_of(job_of(engine(units, spread=0.6, seed=seed)), sets=sets)
 

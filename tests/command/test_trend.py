@@ -6,7 +6,11 @@ from typing import Any
 
 import pytest
 
+from calc import assess, read_job
 from calc.command.main import main
+from calc.judge.history import history
+from calc.judge.past import check_of
+from calc.judge.wanted import Wanted
 from tests.invented import both, engine_job
 
 
@@ -41,11 +45,29 @@ def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert engine["next_check"]["hours"] <= 29000.0 + 7200.0
 
 
+def test_told_engine_by_engine_it_is_the_history_of_all(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The command writes one engine after the other; together they are one valid file, the same as made at once."""
+    for number, path in enumerate(sorted(folder(tmp_path).glob("*.json"))):
+        tree = json.loads(path.read_text("utf-8"))
+        tree["vessel"] = f"Invented ship {number % 2}"
+        path.write_text(json.dumps(tree), encoding="utf-8")
+    checks = []
+    for path in sorted(tmp_path.glob("*.json")):
+        job = read_job(path.read_text("utf-8"))
+        check = check_of(job, assess(job), str(path))
+        assert check is not None
+        checks.append(check)
+    status, found, _ = run(capsys, str(tmp_path), "--interval", "7200")
+    assert status == 0
+    assert found == {**history(checks, 5, [], Wanted(interval_h=7200.0)).to_json(), "errors": []}
+    assert len(found["engines"]) == 2
+
+
 def test_people_get_the_answer_first(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["trend", str(folder(tmp_path))]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == "Invented ship"
-    assert lines[1] == "5 checks, 5000 to 29000 h, tolerance ±0.5°"
+    assert lines[1] == "5 units, 5 checks, 5000 to 29000 h, tolerance ±0.5°"
     assert "drifts by 0.012° later in 1000 h, proven" in " ".join(lines)
     assert max(map(len, lines)) <= 80
 
@@ -80,11 +102,12 @@ def test_jobs_without_hours_are_named(tmp_path: Path, capsys: pytest.CaptureFixt
 @pytest.mark.parametrize(
     ("option", "value", "said"),
     [
-        ("--interval", "x", "is no number"),
-        ("--interval", "-1", "from 0 to 10 000 000"),
-        ("--hours-per-day", "25", "at most 24 running hours"),
-        ("--call", "40", "days from today and hours in port"),
-        ("--now", "nan", "from 0 to 10 000 000"),
+        ("--interval", "x", "“x” is not understood"),
+        ("--interval", "-1", "above 0, at most 1000000 h"),
+        ("--hours-per-day", "25", "at most 24 h"),
+        ("--call", "40", "A line holds days from today (d) and hours in port (h)"),
+        ("--now", "nan", "“nan” is not understood"),
+        ("--processes", "0", "whole number from 1 to 1024"),
     ],
 )
 def test_options_that_cannot_be(option: str, value: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

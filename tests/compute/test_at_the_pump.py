@@ -12,7 +12,7 @@ from calc.compute.ask import ask as ask_for
 from calc.compute.registry import CALCULATIONS
 from calc.findings import Findings
 from calc.job.model import Job
-from calc.show.asked import describe, told
+from calc.show.asked import told
 from tests.invented import CAM, RATIO, SEAT, SLOPE, SUCTION, contact, engine_job, rod_error, with_table
 from tests.pump.forward import SPILL
 
@@ -366,17 +366,6 @@ def test_the_slope_in_use_is_the_tables_or_the_secants() -> None:
     # The cam's own formula, between the two lifts.
     chord = 1.5 / float(CAM.angle_at(10.5) - CAM.angle_at(9.0))
     assert table.typed.values["stated_slope"] == pytest.approx(chord, rel=1e-3)
-
-
-OFFERED = [name for name, each in CALCULATIONS.items() if each.step]
-
-
-@pytest.mark.parametrize("name", OFFERED)
-def test_the_worksheet_says_what_to_do_in_each(name: str) -> None:
-    described = describe(CALCULATIONS[name])
-    assert described["title"]
-    assert described["say"].endswith(".")
-    assert described["step"] == "correction"
 
 
 def test_rules_between_fields_wait_until_nothing_is_missing() -> None:

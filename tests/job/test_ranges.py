@@ -151,6 +151,9 @@ REQUIRED = {
     *(f"{rows}[].{key}" for rows in ("inspections", "adjustments") for key in ("unit", "part")),
     "runs[].when",
     *(f"service[].{key}" for key in ("when", "unit")),
+    # An entry of these is there only with its table.
+    *(f"cam_surveys[].{key}" for key in ("unit", "measured")),
+    *(f"index_readings[].{key}" for key in ("stage", "unit", "points")),
 }
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from calc.job.describe import CHOICE, FLAG, NUMBER, NUMBERS, RECORD, RECORDS, TEXT, WHOLE, Field, fields_of
+from calc.job.describe import CHOICE, FLAG, NUMBER, NUMBERS, RECORD, RECORDS, TABLE, TEXT, WHOLE, Field, fields_of
 from calc.job.model import (
     EVENTS,
     FORMAT,
@@ -109,6 +109,9 @@ class _Draw:
             return self.number(field)
         if field.kind == NUMBERS:
             return [self.number(field) for _ in range(self.chance.randint(1, 3))]
+        if field.kind == TABLE:
+            count = self.chance.randint(field.least, 9)
+            return [[self.number(column) for column in field.columns] for _ in range(count)]
         if field.kind == WHOLE:
             return self.chance.randint(int(field.low or 0), int(field.high or 100))
         if field.kind == TEXT:

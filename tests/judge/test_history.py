@@ -1,14 +1,19 @@
 """Trends over past checks: levels, drift, proof, and the next check."""
 
 import json
+from array import array
 from collections.abc import Sequence
+from dataclasses import replace
 from random import Random
+from typing import Any
 
 import pytest
 
 from calc import assess, read_job
-from calc.history import EngineTrend
-from calc.judge.history import Check, Reading, Wanted, check_of, event_trend, history
+from calc.history import EngineTrend, EventTrend
+from calc.judge.history import drift_of, event_trend, history
+from calc.judge.past import Check, Engine, Place, Reading, check_from, check_of
+from calc.judge.wanted import Wanted
 from calc.measure.line import fit_line
 from tests.invented import TOLERANCE, both, contact, engine_job, judged
 
@@ -16,16 +21,35 @@ TOLERANCE_DEG = 0.5
 
 
 def found_at(hours: float, deviation: float, unit: int = 1, event: str = "end") -> Reading:
-    return Reading(unit, event, hours, False, deviation)
+    return Reading(Place(unit, event), hours, deviation)
 
 
 def left_at(hours: float, deviation: float, unit: int = 1, event: str = "end") -> Reading:
-    return Reading(unit, event, hours, True, deviation)
+    return Reading(Place(unit, event, left=True), hours, deviation)
+
+
+def check(hours: float, *readings: Reading, vessel: str = "Invented ship", **changes: Any) -> Check:
+    return Check(
+        **{
+            "name": f"{hours:g}.json",
+            "engine": Engine(vessel.casefold(), 5, "ahead"),
+            "vessel": vessel,
+            "hours": hours,
+            "tolerance_deg": TOLERANCE_DEG,
+            "places": tuple(each.place for each in readings),
+            "deviations": array("d", [each.deviation_deg for each in readings]),
+            **changes,
+        }
+    )
 
 
 def checks(*readings: Reading, vessel: str = "Invented ship") -> list[Check]:
     hours = sorted({each.hours for each in readings})
-    return [Check(vessel, at, TOLERANCE_DEG, tuple(each for each in readings if each.hours == at)) for at in hours]
+    return [check(at, *(each for each in readings if each.hours == at), vessel=vessel) for at in hours]
+
+
+def trend_of(readings: Sequence[Reading]) -> EventTrend:
+    return event_trend(drift_of(readings), TOLERANCE_DEG)
 
 
 def engine(of: Sequence[Check], wanted: Wanted | None = None) -> EngineTrend:
@@ -37,12 +61,9 @@ def test_what_a_trend_needs_of_a_job() -> None:
     found = check_of(read_job(str_of(tree)), judged(tree))
     assert found is not None
     assert (found.vessel, found.hours, found.tolerance_deg) == ("Invented ship", 12345.5, TOLERANCE)
-    assert [(each.unit, each.event, each.left) for each in found.readings] == [
-        (1, "beginning", False),
-        (1, "end", False),
-        (2, "end", True),
-    ]
-    assert [each.deviation_deg for each in found.readings] == pytest.approx([0.125, 0.125, -0.25])
+    assert found.places == (Place(1, "beginning"), Place(1, "end"), Place(2, "end", left=True))
+    assert [*found.deviations] == pytest.approx([0.125, 0.125, -0.25])
+    assert check_from(json.loads(json.dumps(found.to_tree()))) == found
 
 
 def str_of(tree: object) -> str:
@@ -60,7 +81,7 @@ def test_a_job_without_hours_takes_no_part() -> None:
 
 def test_without_corrections_it_is_the_plain_line() -> None:
     points = [(1000.0, 0.02), (7000.0, 0.09), (13500.0, 0.17), (19000.0, 0.21)]
-    found = event_trend([found_at(*point) for point in points], TOLERANCE_DEG)
+    found = trend_of([found_at(*point) for point in points])
     line = fit_line(*zip(*points, strict=True))
     assert line is not None
     assert found.slope_per_1000_h == pytest.approx(1000 * line.slope)
@@ -78,7 +99,7 @@ def test_a_correction_changes_the_level_and_not_the_drift() -> None:
         left_at(12000, -0.05),
         found_at(18000, 0.13),
     ]
-    found = event_trend(readings, TOLERANCE_DEG)
+    found = trend_of(readings)
     assert found.slope_per_1000_h == pytest.approx(0.03)
     assert found.provable
     assert found.value == pytest.approx(0.13)
@@ -94,16 +115,16 @@ def test_scatter_is_not_a_trend() -> None:
     random, called = Random(7), 0
     for _ in range(400):
         readings = [found_at(6000.0 * k, random.gauss(0.1, 0.05)) for k in range(6)]
-        called += event_trend(readings, TOLERANCE_DEG).provable
+        called += trend_of(readings).provable
     assert 8 <= called <= 34
 
 
 def test_two_and_one_reading() -> None:
-    two = event_trend([found_at(0, 0.1), found_at(5000, 0.2)], TOLERANCE_DEG)
+    two = trend_of([found_at(0, 0.1), found_at(5000, 0.2)])
     assert two.slope_per_1000_h == pytest.approx(0.02)
     assert (two.u_slope_per_1000_h, two.provable) == (None, False)
     assert (two.prediction, two.hours_to_limit) == (None, None)
-    one = event_trend([found_at(0, 0.1)], TOLERANCE_DEG)
+    one = trend_of([found_at(0, 0.1)])
     assert (one.readings, one.slope_per_1000_h, one.value, one.provable) == (1, None, None, False)
 
 
@@ -165,7 +186,7 @@ def test_engines_are_told_apart_and_order_does_not_matter() -> None:
 def test_the_last_tolerance_counts() -> None:
     """A new record can bring a new tolerance; trends are told against the one that holds now."""
     *earlier, last = checks(*DRIFTS)
-    tighter = Check(last.vessel, last.hours, 0.4, last.readings)
+    tighter = replace(last, tolerance_deg=0.4)
     found = engine([tighter, *earlier])
     assert found.tolerance_deg == 0.4
     end = found.units[0].end
@@ -175,3 +196,173 @@ def test_the_last_tolerance_counts() -> None:
     assert end.hours_to_limit is not None
     assert wider.hours_to_limit is not None
     assert end.hours_to_limit < wider.hours_to_limit
+
+
+def codes(of: Sequence[Check], wanted: Wanted | None = None) -> dict[str, str]:
+    """The notices on one engine, by code."""
+    return {notice.code: notice.text for notice in history(of, len(of), [], wanted or Wanted(interval_h=9000.0)).notices}
+
+
+def test_a_copy_counts_once() -> None:
+    three = checks(*STAYS[:3])
+    copy = replace(three[1], name="copy.json")
+    assert engine([*three, copy]) == engine(three)
+    assert codes([*three, copy])["twice"] == "Counted once, since another file holds the same check: copy.json."
+    # Had it counted twice, the doubt would look smaller.
+    both_counted = [*three, replace(copy, hours=copy.hours + 0.001)]
+    assert engine(both_counted).units[0].end.readings == 4  # type: ignore[union-attr]
+
+
+def test_two_checks_at_the_same_hours_count_and_are_told() -> None:
+    found = [*checks(*STAYS[:3]), check(6000.0, found_at(6000.0, 0.2, unit=2), name="b.json")]
+    assert engine(found).checks == 4
+    assert codes(found)["same_hours"].startswith("Two checks stand at the same running hours: 6000.json and b.json (6000 h).")
+
+
+def test_checks_that_say_little() -> None:
+    assert codes(checks(*STAYS[:1]))["few_checks"].startswith("One check shows no drift.")
+    assert codes(checks(*STAYS[:2]))["few_checks"].startswith("Two checks give a drift but no doubt of it.")
+    assert "few_checks" not in codes(checks(*STAYS[:3]))
+    same = [check(6000.0, found_at(6000.0, 0.1 * k), name=f"{k}.json") for k in range(3)]
+    assert codes(same)["few_checks"].startswith("All checks stand at the same running hours")
+    assert engine(same).text == "No trend can be told yet: too few checks (3)."
+
+
+def test_changed_settings_and_gauges_are_told() -> None:
+    first, second, third = checks(*STAYS[:3])
+    marked = [replace(first, settings=1, gauges=7), replace(second, settings=2, gauges=7), replace(third, settings=2, gauges=8)]
+    found = codes(marked)
+    assert "between 0.json (0 h) and 6000.json (6000 h)" in found["settings_changed"]
+    assert found["gauges_changed"].startswith("Other gauges were used in 12000.json (12000 h) than in 6000.json (6000 h).")
+    unknown = [replace(first, gauges=7), second, replace(third, gauges=7)]
+    assert not codes(unknown).keys() & {"settings_changed", "gauges_changed"}
+
+
+def test_settings_and_gauges_are_compared_by_their_values() -> None:
+    tree = engine_job(readings=both(1))
+    marks = []
+    for change in (None, "pre_stroke_mm", "serial"):
+        if change == "pre_stroke_mm":
+            tree["reference"]["units"][2][change] += 0.01
+        if change == "serial":
+            tree["instruments"]["valve_gauge"][change] = "X-1"
+        job = read_job(str_of(tree))
+        found = check_of(job, assess(job))
+        assert found is not None
+        marks.append((found.settings, found.gauges))
+    assert marks[0][0] != marks[1][0] == marks[2][0]
+    assert marks[0][1] == marks[1][1] == 0 != marks[2][1]
+
+
+def test_what_was_turned_and_not_read_begins_anew() -> None:
+    """Turned without a reading as left, the level is new: without that, a drift of 0.03 would look like none."""
+    turned = {"unit": 1, "part": "spill_rod", "flats_turned": -1.0}
+    seen = []
+    for hours, deviation in ((0.0, 0.0), (6000.0, 0.18), (12000.0, 0.18), (18000.0, 0.36)):
+        tree = engine_job(readings=both(1, angle_off=deviation))
+        tree["running_hours"] = hours
+        if hours == 6000.0:
+            tree["adjustments"] = [turned]
+        job = read_job(str_of(tree))
+        one = check_of(job, assess(job), f"{hours:g}.json")
+        assert one is not None
+        seen.append(one)
+    assert [place.moved for place in seen[1].places] == [False, True]
+    unit = engine(seen).units[0]
+    assert unit.end is not None
+    assert unit.beginning is not None
+    assert unit.end.slope_per_1000_h == pytest.approx(0.03, abs=1e-3)
+    assert unit.beginning.slope_per_1000_h == pytest.approx(0.018, abs=1e-3)
+    assert codes(seen)["moved_unread"].startswith("Turned, and not read as left: unit 1 in 6000.json.")
+
+
+def test_a_cam_that_was_read_again_is_a_reading_as_left() -> None:
+    tree = engine_job(readings=[*both(1), *both(1, stage="as_left")])
+    tree["adjustments"] = [{"unit": 1, "part": "cam", "cam_turned_deg": 0.2}]
+    job = read_job(str_of(tree))
+    found = check_of(job, assess(job))
+    assert found is not None
+    assert not any(place.moved for place in found.places)
+
+
+def fleet_of(steps: Sequence[float], common: float) -> list[Check]:
+    """Five units over four checks, scattering a little, all moved by a step before the last."""
+    random = Random(5)
+    return [
+        check(
+            6000.0 * k,
+            *(
+                Reading(Place(unit, event), 6000.0 * k, random.gauss(0.0, 0.02) + steps[k] * common)
+                for unit in range(1, 6)
+                for event in ("beginning", "end")
+            ),
+        )
+        for k in range(len(steps))
+    ]
+
+
+def test_a_step_of_all_units_is_told() -> None:
+    found = codes(fleet_of((0, 0, 0, 1), -0.25))
+    assert found["common_step"].startswith(
+        "Between 12000.json (12000 h) and 18000.json (18000 h) all units moved together, by 0.2"
+    )
+    assert "° earlier" in found["common_step"]
+    assert "common_step" not in codes(fleet_of((0, 0, 0, 1), -0.1))  # Less than a third of the tolerance.
+    assert "common_step" not in codes(fleet_of((0, 0, 0, 0), 0.0))
+    # One unit alone is no step of all.
+    single = fleet_of((0, 0, 0, 0), 0.0)
+    single[-1] = replace(single[-1], deviations=array("d", [0.6, 0.6, *single[-1].deviations[2:]]))
+    assert "common_step" not in codes(single)
+
+
+def test_a_drift_that_could_be_chance_is_called_so() -> None:
+    """Among many events one seems to drift at 95 %; beyond what the largest of so many does, no word is said of chance."""
+    random = Random(2)
+    calm = [
+        Reading(Place(unit, event), 6000.0 * k, random.gauss(0.0, 0.02))
+        for unit in range(3, 9)
+        for event in ("beginning", "end")
+        for k in range(5)
+    ]
+    weak = [found_at(6000.0 * k, value) for k, value in enumerate((0.0, 0.04, 0.03, 0.08, 0.09))]
+    strong = [found_at(6000.0 * k, 0.03 * k + 0.001 * (-1) ** k, unit=2) for k in range(5)]
+    assert trend_of(weak).provable
+    said = engine(checks(*calm, *weak, *strong)).text
+    assert "14 events were looked at, and one in twenty seems to drift by chance." in said
+    assert "whether it goes on: unit 1, end" in said
+    assert "unit 2, end" not in said
+    assert "chance" not in engine(checks(*weak)).text
+
+
+def test_engines_of_one_vessel_are_told_apart() -> None:
+    ahead = checks(*STAYS[:3])
+    astern = [replace(each, engine=each.engine._replace(direction="astern")) for each in ahead]
+    other = [replace(each, engine=each.engine._replace(units=9)) for each in ahead]
+    found = history([*ahead, *astern, *other], 9, [], Wanted(interval_h=1.0))
+    assert [(each.rotation, each.engine_units) for each in found.engines] == [("ahead", 5), ("astern", 5), ("ahead", 9)]
+
+
+def test_how_a_vessel_is_written_makes_no_other_engine() -> None:
+    trees = [engine_job(readings=both(1)), engine_job(readings=both(1))]
+    trees[1]["vessel"] = " invented  SHIP "
+    found = []
+    for tree in trees:
+        job = read_job(str_of(tree))
+        found.append(check_of(job, assess(job)))
+    assert found[0] is not None
+    assert found[1] is not None
+    assert found[0].engine == found[1].engine
+
+
+def test_a_port_call_needs_the_hours_a_day_and_how_long_the_check_takes() -> None:
+    wanted = Wanted(interval_h=7000.0, calls=((10.0, 36.0),))
+    assert "Give running hours a day and hours in port" in codes(checks(*STAYS), wanted)["call_lacks"]
+    with_hours = replace(wanted, hours_per_day=20.0)
+    assert "Give hours in port that the check needs as well" in codes(checks(*STAYS), with_hours)["call_lacks"]
+    due = engine(checks(*STAYS), with_hours).next_check
+    assert due is not None
+    assert due.port_call is None
+    assert due.text.endswith("That is in 350 days, counted from the last check.")
+    fits = engine(checks(*STAYS), replace(with_hours, needs_h=30.0, now_hours=33000.0)).next_check
+    assert fits is not None
+    assert fits.text.endswith("That is in 200 days. Port call 1 fits: in 10 days, 36 h.")

@@ -7,6 +7,7 @@ import pytest
 from calc.findings import NOTICES, RodCorrection
 from tests.invented import (
     ANGLE,
+    CAM,
     LIFT,
     SEAT,
     SPILL,
@@ -55,6 +56,26 @@ def stretched_table(tree: Tree) -> None:
 
 def for_astern(tree: Tree) -> None:
     tree["reference"]["rotation"] = "astern"
+
+
+PAIRS = [[-24.1, 24.7], [-30.2, 30.8], [-36.1, 36.7]]
+RISE = [[angle, float(CAM.lift_at(angle))] for angle in range(-60, 44, 4)]
+STEPS = [[21.0, 15.0], [42.0, 21.1], [63.0, 27.25]]
+
+
+def with_check(*readings: Tree, **check: object) -> Tree:
+    """A job with a TDC check that finds the pointer 0.3 degrees off."""
+    return job(*readings, change=lambda tree: tree.update(tdc_check={"pairs": PAIRS, "mark_deg": 0, **check}))
+
+
+def with_survey(*readings: Tree, rows: object = RISE, unit: int = 2, table: bool = True) -> Tree:
+    tree = job(*readings, change=lambda each: each.update(cam_surveys=[{"unit": unit, "measured": rows}]))
+    return with_table(tree) if table else tree
+
+
+def with_steps(*readings: Tree, points: object = STEPS) -> Tree:
+    rows = [{"unit": 1, "stage": "as_found", "points": points}]
+    return job(*readings, change=lambda tree: tree.update(index_readings=rows))
 
 
 # code -> a job that produces it, the place, and words of its text
@@ -179,6 +200,62 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
         job(change=lambda tree: tree.update(inspections=[{"unit": 2, "part": "roller", "condition": "worn"}])),
         "inspections[0].condition",
         ("Unit 2, roller: worn", "Push rods do not cure"),
+    ),
+    "pointer_off": (
+        with_check(),
+        "tdc_check",
+        ("every angle read 0.30° late", "the true angles are 0.30° earlier", "judged as read", "Set the pointer"),
+    ),
+    "tdc_pairs": (
+        with_check(pairs=[[-24.1, 24.7], [24.7, -24.1]]),
+        "tdc_check.pairs[1]",
+        ("pair 2: 24.7° before and −24.1° after", "311.2° apart", "not swapped", "not used until then"),
+    ),
+    "tdc_far": (
+        with_check(mark_deg=120),
+        "tdc_check.mark_deg",
+        ("0.3° is read at TDC and 120° at the mark", "20° off", "of one cylinder, on one scale"),
+    ),
+    "tdc_one_pair": (with_check(pairs=PAIRS[:1]), "tdc_check.pairs", ("one pair has no spread", "Read two more pairs")),
+    "tdc_pointer_set": (
+        with_check(*FULL, *[reading for unit in (1, 2, 3) for reading in both(unit, stage="as_left")]),
+        "tdc_check.pointer_set",
+        ("finds the pointer off", "nobody says whether it was set", "as found alone", "Say whether"),
+    ),
+    "survey_without_table": (
+        with_survey(table=False),
+        "cam_surveys[0].measured",
+        ("cam lift table is missing", "Enter the table", "Find it:"),
+    ),
+    "survey_tells_nothing": (
+        with_survey(rows=[[-60, 0.0], [-59, 0.0], [-58, 0.01]]),
+        "cam_surveys[0].measured",
+        ("Unit 2, cam survey", "no row lies on a flank", "Measure where the lift changes"),
+    ),
+    "survey_not_comparable": (
+        with_survey(*both(1)),
+        "cam_surveys[0].measured",
+        ("Unit 2, cam survey", "nothing was read on this unit", "Read its start and end"),
+    ),
+    "survey_beyond_table": (
+        with_survey(rows=[[angle - 3.0, lift] for angle, lift in RISE]),
+        "cam_surveys[0].measured",
+        ("Unit 2, cam survey", "beyond the engine's lift table", "taken as straight"),
+    ),
+    "index_tells_nothing": (
+        with_steps(points=[[63.0, 27.25], [42.0, 28.0]]),
+        "index_readings[0].points",
+        ("Unit 1, as found", "does not rise with the index", "Check the readings"),
+    ),
+    "index_two_readings": (
+        with_steps(points=STEPS[:2]),
+        "index_readings[0].points",
+        ("Unit 1, as found", "two readings have no scatter", "Read a third index"),
+    ),
+    "index_without_start": (
+        with_steps(contact(1, SPILL)),
+        "index_readings[0].points",
+        ("Unit 1, as found", "start of delivery has no number", "Read the start"),
     ),
     "few_units": (job(*both(1), *both(2)), "readings", ("As found", "only 2", "three units")),
 }

@@ -304,7 +304,7 @@ def test_reading_again_comes_before_any_correction() -> None:
     found = judged(it.job(it.read()))
     unit = unit_of(found, 2)
     assert unit.corrections
-    assert unit.text.startswith("Read start and end again first: perhaps the plunger gauge was not zeroed")
+    assert unit.text.startswith("Read start and end again first: perhaps the plunger gauge was zeroed off the base circle")
     assert unit.text.index("before you correct anything") < unit.text.index("push rod")
     assert "Read unit 2 again first" in found.summary.text
 

@@ -69,7 +69,8 @@ def renumbered(tree: Tree, new: dict[int, int]) -> Tree:
     if "tdc_deg" in engine:
         old = engine["tdc_deg"]
         engine["tdc_deg"] = [old[{number: unit for unit, number in new.items()}[number] - 1] for number in sorted(new)]
-    for each in [*tree["reference"]["units"], *tree.get("readings", [])]:
+    around = [*tree.get("cam_surveys", []), *tree.get("index_readings", [])]
+    for each in [*tree["reference"]["units"], *tree.get("readings", []), *around]:
         each["unit"] = new[each["unit"]]
     return tree
 

@@ -10,7 +10,9 @@ import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.measure.line import fit_common_line, fit_line, steps_to_reach
+from calc.measure.line import Line, fit_common_line, fit_line, steps_to_reach
+from calc.measure.spread import middle_and_scatter
+from calc.measure.student import t_quantile
 from tests.published import half_digit, load
 
 DATA = load("regression")
@@ -54,6 +56,52 @@ def test_norris() -> None:
         assert getattr(line, key) == pytest.approx(case[key], rel=1e-11), key
     assert line.value(case["at"]) == pytest.approx(case["fit"], rel=1e-12)
     assert line.prediction(case["at"]) == pytest.approx(tuple(case["prediction"]), rel=1e-11)
+    assert mean_interval(line, case["at"]) == pytest.approx(tuple(case["mean_interval"]), rel=1e-11)
+    assert line.s**2 * line.dof == pytest.approx(case["rss"], rel=1e-11)
+    f = (line.slope / line.u_slope) ** 2
+    assert f == pytest.approx(case["f"], rel=1e-10)
+    assert f / (f + line.dof) == pytest.approx(case["r_squared"], rel=1e-14)
+
+
+def mean_interval(line: Line, x: float) -> tuple[float, float]:
+    """Where the line itself lies at x, 95 %."""
+    half = t_quantile(0.975, line.dof) * line.u_value(x)
+    return line.value(x) - half, line.value(x) + half
+
+
+def test_longley_one_line_after_the_other() -> None:
+    """NIST StRD, notorious for how nearly its columns depend on each other: certified coefficients to ten digits.
+
+    A coefficient of several is the slope of a single line once all other columns are taken out of both (Frisch, Waugh and
+    Lovell). So six columns of large numbers put the centring and the sums of the single line to the test.
+    """
+    case = DATA["longley"]
+    columns, y = [list(column) for column in zip(*case["x"], strict=True)], list(map(float, case["y"]))
+
+    def without(values: list[float], others: list[list[float]]) -> list[float]:
+        """What is left of values when columns, independent of each other, are taken out. Twice: rounding leaves a rest."""
+        for other in (*others, *others):
+            line = fit_line(other, values)
+            assert line is not None
+            values = [value - line.value(x) for value, x in zip(values, other, strict=True)]
+        return values
+
+    slopes = []
+    for at, column in enumerate(columns):
+        others: list[list[float]] = []
+        for each in columns[:at] + columns[at + 1 :]:
+            others.append(without(each, others))
+        rest = fit_line(without(column, others), without(y, others))
+        assert rest is not None
+        slopes.append(rest.slope)
+    assert slopes == pytest.approx(case["slopes"], rel=1e-10)
+    left = [value - sum(b * x for b, x in zip(slopes, row, strict=True)) for value, row in zip(y, case["x"], strict=True)]
+    intercept = sum(left) / len(left)
+    assert intercept == pytest.approx(case["intercept"], rel=1e-10)
+    rss = sum((each - intercept) ** 2 for each in left)
+    assert sqrt(rss / (len(y) - 7)) == pytest.approx(case["s"], rel=1e-8)
+    mean = sum(y) / len(y)
+    assert 1.0 - rss / sum((each - mean) ** 2 for each in y) == pytest.approx(case["r_squared"], rel=1e-10)
 
 
 def test_prediction_interval_of_cars() -> None:
@@ -63,6 +111,15 @@ def test_prediction_interval_of_cars() -> None:
     assert line is not None
     assert line.value(case["at"]) == pytest.approx(case["fit"], rel=1e-12)
     assert line.prediction(case["at"]) == pytest.approx(tuple(case["prediction"]), rel=1e-10)
+    assert mean_interval(line, case["at"]) == pytest.approx(tuple(case["mean_interval"]), rel=1e-10)
+
+
+@pytest.mark.parametrize("name", ["copper", "small"])
+def test_middle_and_scatter(name: str) -> None:
+    case = DATA[name]
+    middle, scatter = middle_and_scatter(case["values"])
+    assert middle == pytest.approx(case["median"], rel=1e-12)
+    assert scatter == pytest.approx(case["scatter"], rel=1e-6)
 
 
 values = st.lists(st.tuples(st.floats(0, 1e5), st.floats(-10, 10)), min_size=3, max_size=20)

@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
+from calc.job.steps import ASIDE, STEPS
+
 from . import finding
 
 # Only a web server ever shows this one, so it addresses the site from the server's root.
@@ -89,6 +91,8 @@ def links(file: Path) -> Links:
 def broken_links(site: Path) -> list[str]:
     """Links of the site into itself that lead nowhere, as `page: link: reason`."""
     read = {path: links(site / path) for path in pages(site)}
+    # The worksheet's script opens a step by these.
+    read.get("worksheet.html", Links()).ids.update(f"step-{step.code}" for step in (*STEPS, *ASIDE))
     broken = []
     for path, found in read.items():
         for target in found.targets:

@@ -281,6 +281,11 @@ class Tab(ABC):
         if not self.evaluate("'axe' in window"):
             script = finding.npm_file("axe-core/axe.min.js").read_text("utf-8")
             self.evaluate(f"{script}; 0")
+        # What fades in is too pale until it is there.
+        self.evaluate(
+            "Promise.allSettled(document.getAnimations().filter(each => each instanceof CSSTransition)"
+            ".map(each => each.finished)).then(() => 0)"
+        )
         # Preloading would fetch style sheets, which a page from a folder may not.
         found = self.evaluate(
             """axe.run(document, {preload: false, resultTypes: ["violations"]}).then(result =>

@@ -1,9 +1,11 @@
 """What holds for every page of the built site, from a folder and from a server."""
 
+import json
 import re
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from calc.compute.registry import CALCULATIONS
 
@@ -23,6 +25,10 @@ SCRIPTS = {
 PYTHON_FILES = ("generated/app/python-payload.js", *SCRIPTS.values())
 CONTENT_LIMIT_KB = 300
 WIDTHS = (390, 1280)
+IMAGE = re.compile(r"<(?:img|source|image)\b[^>]*?\b(?:src|srcset|href)=[\"']?([^\"' >]+)")
+A4_POINTS = (595.3, 841.9)
+# A4 less its margins, at 96 pixels an inch.
+PAPER_PX = 680
 
 
 def content_pages(site: Path) -> list[str]:
@@ -99,17 +105,96 @@ def test_content_pages_are_light_and_load_no_python(chromium_tab: ChromiumTab, s
     assert not with_python, "\n".join(with_python)
 
 
-@pytest.mark.parametrize(("width", "dark"), [(390, True), (1280, False)], ids=["phone at night", "desk by day"])
-def test_every_page_is_accessible(chromium_tab: ChromiumTab, site: Path, width: int, dark: bool) -> None:
-    chromium_tab.set_viewport(width)
+@pytest.mark.parametrize("dark", [True, False], ids=["by night", "by day"])
+def test_every_page_is_accessible_on_phone_and_desk(chromium_tab: ChromiumTab, site: Path, dark: bool) -> None:
     chromium_tab.emulate(dark=dark, reduced_motion=True)
     scheme = "slate" if dark else "default"
     violations = []
     for path in built.pages(site):
+        chromium_tab.set_viewport(WIDTHS[0])
         chromium_tab.open(path)
         assert chromium_tab.attribute("body", "data-md-color-scheme") == scheme
-        violations += [f"{path}: {one}" for one in chromium_tab.axe()]
+        for width in WIDTHS:
+            chromium_tab.set_viewport(width)
+            violations += [f"{path} at {width} px: {one}" for one in chromium_tab.axe()]
     assert not violations, "\n".join(violations)
+
+
+def test_pictures_are_drawn_and_not_photographed(site: Path) -> None:
+    raster = {".png", ".jpg", ".jpeg", ".gif", ".webp", ".avif", ".bmp"}
+    # The theme's own icon of a browser's tab, which no page shows.
+    files = {path.relative_to(site).as_posix() for path in site.rglob("*") if path.suffix.lower() in raster}
+    assert files <= {"assets/images/favicon.png"}
+    shown = [(path, src) for path in built.pages(site) for src in IMAGE.findall((site / path).read_text("utf-8"))]
+    assert [each for each in shown if not each[1].startswith("data:image/svg") and not each[1].endswith(".svg")] == []
+
+
+def test_every_page_prints_to_a4_with_nothing_cut(chromium_tab: ChromiumTab, site: Path, tmp_path: Path) -> None:
+    for path in content_pages(site):
+        chromium_tab.open(path)
+        chromium_tab.pdf(tmp_path / "page.pdf")
+        for sheet in PdfReader(tmp_path / "page.pdf").pages:
+            assert (float(sheet.mediabox.width), float(sheet.mediabox.height)) == pytest.approx(A4_POINTS, abs=1.0), path
+        # As wide as the text on A4, nothing hangs over.
+        chromium_tab.set_viewport(PAPER_PX)
+        chromium_tab.emulate(paper=True)
+        assert chromium_tab.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
+        chromium_tab.emulate(paper=False)
+
+
+# What people type, and a page that has to be among the first three.
+TYPED = {
+    "TDC": "look-up/glossary.html",
+    "top dead center": "look-up/glossary.html",
+    "prestroke": "look-up/glossary.html",
+    "dial indicator": "look-up/glossary.html",
+    "dial guage": "look-up/glossary.html",
+    "VIT": "look-up/glossary.html",
+    "fuel pump timing": "worksheet.html",
+    "push rod length": "principles/rod-or-cam.html",
+    "pushrod": "principles/rod-or-cam.html",
+    "advance timing": "principles/rod-or-cam.html",
+    "worn cam": "principles/rod-or-cam.html",
+    "cam profile": "principles/cam.html",
+    "cut off": "principles/fuel-index.html",
+    "fuel rack": "principles/fuel-index.html",
+    "excentric": "principles/fuel-index.html",
+    "engine will not stop": "principles/fuel-index.html",
+    "how does the pump work": "principles/pump.html",
+    "suctoin valve": "principles/pump.html",
+    "pmax": "principles/combustion.html",
+    "exhaust temp": "principles/combustion.html",
+    "backlash": "principles/backlash.html",
+    "uncertanty": "principles/uncertainty.html",
+    "flyweel scale": "principles/half-degree.html",
+    "viscosty": "generated/calculations.html",
+    "changeover": "generated/calculations.html",
+    "ISO 14253": "generated/sources.html",
+    "blind spots": "look-up/limits.html",
+    "license": "third-party.html",
+}
+FIRST_THREE = """[...document.querySelectorAll(".md-search-result__item")].slice(0, 3)
+    .map(each => each.querySelector("a").getAttribute("href"))"""
+TAGS = "[...document.querySelectorAll('.md-search-result .md-tags')]"
+
+
+@pytest.mark.parametrize("tab", ["chromium-file", "chromium-http", "firefox-file"], indirect=True)
+def test_search_finds_what_people_type(tab: Tab) -> None:
+    tab.set_viewport(1280)
+    tab.open("index.html")
+    seen = 0
+    for typed, wanted in TYPED.items():
+        tab.fill(".md-search__input", "")
+        tab.wait_for("!document.querySelector('.md-search-result__item')")
+        tab.fill(".md-search__input", typed)
+        try:
+            tab.wait_for(f"({FIRST_THREE}).some(each => each.includes({json.dumps(wanted)}))", timeout_s=20)
+        except AssertionError:
+            pytest.fail(f"{typed!r} finds {tab.evaluate(FIRST_THREE)}, not {wanted}", pytrace=False)
+        seen += tab.count(".md-search-result .md-tags")
+        assert not tab.evaluate(f"{TAGS}.some(each => each.checkVisibility())")
+    # The words by which pages are found are there, and nobody has to read them.
+    assert seen
 
 
 @pytest.mark.parametrize("width", WIDTHS)

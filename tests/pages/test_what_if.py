@@ -115,6 +115,7 @@ def test_a_trial_takes_what_the_job_knows_and_asks_for_the_rest(chromium_tab: Ch
     assert tab.axe() == []
     # A setting that the job does not have is asked for in sight.
     tab.fill('[name="engine.rod_pitch_mm"]', "")
+    tab.uncover("#calculation-trial")
     tab.wait_for("document.querySelector('#calculation-trial .ws-tried').innerText.includes('push-rod thread pitch')")
     # The pitch was taken out in another step; here its field has opened by itself.
     assert tab.evaluate("document.querySelector('[name=\"calculation/trial/pitch_mm\"]').closest('details').open")

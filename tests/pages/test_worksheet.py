@@ -160,7 +160,7 @@ def test_it_opens_blank(tab: Tab) -> None:
     assert texts(tab) == {}
     assert verdict(tab) is None
     assert tab.count("#findings [data-unit]") == 0
-    assert tab.count("input[type=file]") == 1
+    assert tab.count("#open-job[type=file]") == 1
     assert not visible(tab, ".ws-demo")
     assert not visible(tab, ".ws-errors")
     assert tab.evaluate("!document.title.startsWith('Error')")

@@ -61,7 +61,7 @@ def test_small_engines_against_brute_force(seed: int) -> None:
     assert proven(tree, sets, ahead_only=ahead_only) == pytest.approx(least, abs=1e-6)
 
 
-@pytest.mark.parametrize(("units", "sets"), [(3, 1), (4, 2), (4, 3), (5, 1), (5, 2), (6, 2), (6, 3)])
+@pytest.mark.parametrize(("units", "sets"), [(3, 1), (4, 2), (4, 3), (5, 1), (5, 2), (5, 4), (6, 2), (6, 3)])
 @pytest.mark.parametrize("alike", [True, False])
 def test_larger_engines_against_every_order_of_stations(units: int, sets: int, alike: bool) -> None:
     """Angles of any number of digits; only the stations, and where a move up to a start can begin, are spots there."""
@@ -230,6 +230,23 @@ def test_large_engines_get_a_plan_that_keeps_the_rules_and_a_bound(units: int, s
     plan = planned(tree, sets, ahead_only=ahead_only, until="bounding")
     cost = replay(tree, plan.to_json())
     assert plan.lower_bound_deg <= cost
+
+
+@pytest.mark.parametrize("units", range(3, 15))
+@pytest.mark.parametrize("sets", range(1, 5))
+def test_every_size_of_engine_gets_plans_that_keep_the_rules(units: int, sets: int) -> None:
+    """Both ways and ahead only; all units, some of them, and what is left after an interruption."""
+    tree = engine(units, spread=0.6, seed=100 * units + sets)
+    some = sorted(random.Random(units).sample(range(1, units + 1), units - 1))
+    for ahead_only in (False, True):
+        for wanted in (None, some):
+            plan = planned(tree, sets, ahead_only=ahead_only, units=wanted, until="bounding")
+            replay(tree, plan.to_json(), units=wanted)
+        half = plan.stops[: len(plan.stops) // 2]
+        done = {task.unit: task.task for stop in half for task in stop.tasks}
+        from_deg = half[-1].flywheel_deg
+        rest = planned(tree, sets, ahead_only=ahead_only, units=some, from_deg=from_deg, done=done, until="bounding")
+        replay(tree, rest.to_json(), units=some, from_deg=from_deg, done=done)
 
 
 def test_the_same_job_gives_the_same_plan() -> None:

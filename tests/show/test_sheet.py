@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc import assess, read_job
-from calc.job.describe import RECORDS, fields_of
+from calc.job.describe import RECORDS, TABLE, fields_of
 from calc.job.model import Job
 from calc.show.sheet import BYTE_ORDER_MARK, cell, findings_csv, readings_csv, table_csv, table_names
 from tests.invented import Tree, both, engine_job, judged
@@ -102,7 +102,7 @@ def test_every_entry_of_the_other_lists_comes_back(job_tree: Tree) -> None:
         text = table_csv(job, name)
         assert_inert(text)
         rows = rows_of(text)
-        entries: list[Any] = job_tree.get(name, [])
+        entries: list[Any] = [line for each in job_tree.get(name, []) for line in lines_of(each, name)]
         assert len(rows) == len(entries)
         for row, entry in zip(rows, entries, strict=True):
             shown = {head.split(" [")[0]: value for head, value in row.items()}
@@ -110,7 +110,17 @@ def test_every_entry_of_the_other_lists_comes_back(job_tree: Tree) -> None:
                 given_value = entry.get(key)
                 same = float(value) == given_value if isinstance(given_value, float) else value == cell(given_value)
                 assert same, (name, key)
-            assert set(entry) & {field.name for field in described(name)} <= set(shown)
+            assert {key for key in entry if key.partition(".")[0] in {field.name for field in described(name)}} <= set(shown)
+
+
+def lines_of(entry: Tree, name: str) -> list[Tree]:
+    """An entry as the table tells it: a line for each row of a table in it."""
+    table = next((field for field in described(name) if field.kind == TABLE), None)
+    if table is None or table.name not in entry:
+        return [entry]
+    rest = {key: value for key, value in entry.items() if key != table.name}
+    heads = [f"{table.name}.{column.name}" for column in table.columns]
+    return [{**rest, **dict(zip(heads, row, strict=True))} for row in entry[table.name]]
 
 
 def described(name: str) -> Any:

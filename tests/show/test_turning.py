@@ -11,12 +11,14 @@ import pytest
 
 from calc.job.model import Job
 from calc.job.schema import schema_of
+from calc.job.write import job_to_tree
 from calc.plan.turning.timetable import Plan
 from calc.show.turning_chart import turning_chart
 from calc.show.turning_page import turning_plan
 from calc.show.turning_sheet import turning_sheet
 from calc.show.turning_terminal import report
 from calc.show.turning_words import NOTHING_TO_DO, TURN_BACK, stop_words, summary
+from calc.work.begun import begun_file
 from tests.judge.test_words import assert_plain
 from tests.plan.engines import engine, job_of, planned
 
@@ -97,11 +99,11 @@ def test_passing_a_unit_backwards_is_a_caution_and_only_then() -> None:
 def test_a_job_for_astern_reads_mirrored() -> None:
     tree = engine(1)
     tree["reference"]["rotation"] = "astern"
-    plan, job = planned(tree, 1), job_of(tree)
+    plan = planned(tree, 1)
     words = stop_words(plan)
     assert [each.on_the_way for each in words] == [None, "On the way do not read unit 1: turning ahead.", None, None]
     assert [stop.direction for stop in plan.stops] == ["start", "ahead", "astern", "astern"]
-    sheet = turning_sheet(plan, job)
+    sheet = turning_sheet(plan, begun_file(tree))
     assert '<p class="direction">Astern. Before and after TDC are meant in astern rotation.</p>' in sheet
     assert "turn back well beyond, and come up astern again." in sheet
 
@@ -163,12 +165,14 @@ def test_the_table_says_what_the_picture_shows(which: tuple[int, int, bool, floa
 
 def test_the_sheet_is_escaped_large_and_has_boxes_to_tick() -> None:
     plan, job = case(6, 2, False, None)
-    sheet = turning_sheet(plan, job)
+    sheet = turning_sheet(plan, begun_file(job_to_tree(job)))
     assert "<b>Turning" not in sheet
     assert "&lt;b&gt;Turning&lt;/b&gt; &amp; more" in sheet
     assert sheet.count("☐ Unit") == 24
-    assert 'class="turning large"' in sheet
-    assert sheet.index("Warning: One person commands.") < sheet.index("<table")
+    assert 'class="station"' in sheet
+    assert (
+        sheet.index("Warning: One person commands.") < sheet.index("Before every move: count everyone") < sheet.index("<table")
+    )
     assert "☐ On the way" not in sheet
 
 
@@ -176,7 +180,7 @@ def test_nothing_left_makes_no_empty_table() -> None:
     tree = engine(2)
     plan, job = planned(tree, 1, done={1: "opening", 2: "opening"}), job_of(tree)
     assert "<table" not in turning_plan(plan, job)
-    assert "<svg" not in turning_sheet(plan, job)
+    assert "<svg" not in turning_sheet(plan, begun_file(tree))
     assert "Nothing is left to do." in report(plan, job)
 
 

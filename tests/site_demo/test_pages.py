@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from site_demo.pages import PageError, finish, tighten
+from site_demo.pages import PageError, finish, label_cells, tighten
 from site_demo.stamps import ROOT
 from tests.pages import built
 
@@ -55,6 +55,18 @@ def test_links_to_neighbours_and_source_maps_go(tmp_path: Path) -> None:
     assert (site / "index.html").read_text(encoding="utf-8").endswith('"><link rel="icon" href="i">')
     assert not list(site.rglob("*.map"))
     assert 'return true?_t(`${new URL("search/' in next(site.rglob("bundle.*")).read_text(encoding="utf-8")
+
+
+def table(columns: int) -> str:
+    heads = "".join(f"<th>Head &lt;<em>{j}</em></th>" for j in range(columns))
+    cells = "".join(f"<td>{j}</td>" for j in range(columns))
+    return f"<table>\n<thead><tr>{heads}</tr></thead>\n<tbody><tr>{cells}</tr><tr>{cells}</tr></tbody></table>"
+
+
+def test_cells_of_wide_tables_carry_the_name_of_their_column() -> None:
+    labelled = label_cells(f"<p>a</p>{table(4)}<p>b</p>")
+    assert re.findall(r'<td data-label="([^"]*)">(\d)</td>', labelled) == [(f"Head &lt;{j}", f"{j}") for j in range(4)] * 2
+    assert label_cells(table(3)) == table(3)
 
 
 def test_the_built_site_allows_no_inline_script_and_no_request() -> None:

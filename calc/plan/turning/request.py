@@ -11,7 +11,14 @@ from calc.plan.turning.stations import MET_WITHIN_DEG, OPENING, TASKS, Turning, 
 
 
 class RequestError(ValueError):
-    """What is wanted cannot be planned; the text says why, what is allowed, and how to mend it."""
+    """What is wanted cannot be planned; the text says why, what is allowed, and how to mend it.
+
+    at: the choice that it is about, as `wanted` spells it: sets, units, from_deg, done/UNIT/last_task, done/UNIT/gauge_set.
+    """
+
+    def __init__(self, text: str, at: str = "") -> None:
+        super().__init__(text)
+        self.at = at
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +77,12 @@ def request_of(
     """
     done, gauge_set = dict(done or {}), dict(gauge_set or {})
     if sets < 1:
-        raise RequestError(f"Gauge sets: {sets} found. A plan needs 1 or more. Say how many sets you have.")
-    _check_units(job.engine.units, [*(units or ()), *done, *gauge_set])
+        raise RequestError(f"Gauge sets: {sets} found. A plan needs 1 or more. Say how many sets you have.", "sets")
+    _check_units(job.engine.units, units or (), "units")
+    _check_units(job.engine.units, done, "done/{unit}/last_task")
+    _check_units(job.engine.units, gauge_set, "done/{unit}/gauge_set")
     if units is not None and not units:
-        raise RequestError("Units: an empty list found. Name at least one unit, or leave it out for all.")
+        raise RequestError("Units: an empty list found. Name at least one unit, or leave it out for all.", "units")
     begun = {unit: task for unit, task in sorted(done.items()) if task != OPENING}
     wanted = set(range(1, job.engine.units + 1) if units is None else units) - {
         u for u, task in done.items() if task == OPENING
@@ -82,46 +91,55 @@ def request_of(
     if outside:
         raise RequestError(
             f"Units to plan: {units_words(outside)} not among them, but a gauge set is still mounted there. Add it, or say "
-            "that it is done."
+            "that it is done.",
+            "units",
         )
     turning = turning_of(job, wanted)
     if from_deg is None:
         if begun:
             raise RequestError(
                 f"Done so far: work on {units_words(list(begun))} is begun, but where the flywheel stands is missing. Enter "
-                "its angle."
+                "its angle.",
+                "from_deg",
             )
         return Request(turning, sets, ahead_only)
     if not -360.0 <= from_deg <= 360.0:
-        raise RequestError(f"Flywheel: {from_deg:g}° found. Enter an angle from 0 to 360. Read it again.")
+        raise RequestError(f"Flywheel: {from_deg:g}° found. Enter an angle from 0 to 360. Read it again.", "from_deg")
     on_unit = _sets_on(sets, begun, gauge_set)
     return Request(turning, sets, ahead_only, Standing(_met(turning, from_deg), begun, on_unit))
 
 
-def _check_units(count: int, numbers: Collection[int]) -> None:
+def _check_units(count: int, numbers: Collection[int], at: str) -> None:
     strange = sorted({unit for unit in numbers if not 1 <= unit <= count})
     if strange:
-        raise RequestError(f"Units: {units_words(strange)} found. The engine has units 1 to {count}. Correct the unit number.")
+        raise RequestError(
+            f"Units: {units_words(strange)} found. The engine has units 1 to {count}. Correct the unit number.",
+            at.format(unit=strange[0]),
+        )
 
 
 def _sets_on(sets: int, begun: Mapping[int, str], stated: Mapping[int, int]) -> dict[int, int]:
     """Which set is on which unit."""
     for unit, task in begun.items():
         if task not in TASKS:
-            raise RequestError(f"Unit {unit}: the task {task!r} found. Tasks are {', '.join(TASKS)}. Correct it.")
+            raise RequestError(
+                f"Unit {unit}: the task {task!r} found. Tasks are {', '.join(TASKS)}. Correct it.", f"done/{unit}/last_task"
+            )
     if len(begun) > sets:
         raise RequestError(
             f"Done so far: {units_words(list(begun))} are begun, which takes {len(begun)} gauge sets; {sets} found. Say which "
-            "units are finished, or how many sets you have."
+            "units are finished, or how many sets you have.",
+            "sets",
         )
     used: dict[int, int] = {}
     for unit, number in stated.items():
+        at = f"done/{unit}/gauge_set"
         if unit not in begun:
-            raise RequestError(f"Unit {unit}: a gauge set found on a unit that is not begun. Leave the set out.")
+            raise RequestError(f"Unit {unit}: a gauge set found on a unit that is not begun. Leave the set out.", at)
         if not 1 <= number <= sets:
-            raise RequestError(f"Unit {unit}: gauge set {number} found. The sets are 1 to {sets}. Correct the number.")
+            raise RequestError(f"Unit {unit}: gauge set {number} found. The sets are 1 to {sets}. Correct the number.", at)
         if number in used.values():
-            raise RequestError(f"Unit {unit}: gauge set {number} found, which is on another unit. Correct the number.")
+            raise RequestError(f"Unit {unit}: gauge set {number} found, which is on another unit. Correct the number.", at)
         used[unit] = number
     free = (number for number in range(1, sets + 1) if number not in used.values())
     return {unit: used[unit] if unit in used else next(free) for unit in begun}

@@ -1,10 +1,13 @@
-// The theme searches in a worker. Two things have to be different here:
+// The theme searches in a worker. Three things have to be different here:
 // - on file:// a browser starts no worker from a file, so its script runs in a hidden frame instead,
 //   started by script files alone, so that the content security policy need not allow inline scripts;
 // - nobody should pay for a search on a page where nobody searches: the script is loaded when the
-//   search field is first used, and what the theme said before that waits.
+//   search field is first used, and what the theme said before that waits;
+// - a word with a slip in it is asked for once more (mend.js).
 // Module workers (Python's) stay the browser's own. The theme's offline plugin looks for the name of
 // this file and then leaves its own remedy out, which would be fetched from a foreign host.
+
+import { Mend } from "./mend.js";
 
 const NativeWorker = window.Worker;
 const inside = new URL("iframe-inside.js", /** @type {HTMLScriptElement} */ (document.currentScript).src).href;
@@ -48,6 +51,7 @@ async function startNative(address, owner) {
 class SearchWorker extends EventTarget {
   /** @type {Promise<(data: unknown) => void>} */
   #post;
+  #mend = new Mend();
 
   /** @param {string | URL} address */
   constructor(address) {
@@ -63,11 +67,14 @@ class SearchWorker extends EventTarget {
 
   /** @param {unknown} data what the script says */
   say(data) {
-    this.dispatchEvent(new MessageEvent("message", { data }));
+    const instead = this.#mend.answered(data);
+    if (instead) this.#post.then((post) => post(instead));
+    else this.dispatchEvent(new MessageEvent("message", { data }));
   }
 
   /** @param {unknown} data */
   postMessage(data) {
+    this.#mend.asked(data);
     this.#post.then((post) => post(data));
   }
 }

@@ -19,8 +19,8 @@ import { progressOf } from "./progress.js";
  * @property {string} [step] the step of the job that was open last
  * @property {number} [deleted] when; it can still be brought back
  */
-/** @typedef {{job: string, version: number, texts: Texts, base: Base, opened: string[]}} StoredContent */
-/** @typedef {Pick<Content, "texts" | "base" | "opened"> & {job: string, revision: number, step: string, lost: number}} ReadJob `lost`: entries that could not be read */
+/** @typedef {{job: string, version: number, texts: Texts, base: Base, opened: string[], beside?: Record<string, unknown>}} StoredContent `beside`: see Content */
+/** @typedef {Pick<Content, "texts" | "base" | "opened" | "beside"> & {job: string, revision: number, step: string, lost: number}} ReadJob `lost`: entries that could not be read */
 
 /** The form of a stored content. A newer form is never read by guessing. */
 const VERSION = 1;
@@ -68,9 +68,9 @@ export function asCopy(texts) {
   return { ...texts, title: `${named(titleOf(texts))} (copy)` };
 }
 
-/** @param {Pick<Content, "job" | "texts" | "base" | "opened">} content @returns {StoredContent} */
-export function asStored({ job, texts, base, opened }) {
-  return { job, version: VERSION, texts: { ...texts }, base, opened };
+/** @param {Pick<Content, "job" | "texts" | "base" | "opened" | "beside">} content @returns {StoredContent} */
+export function asStored({ job, texts, base, opened, beside }) {
+  return { job, version: VERSION, texts: { ...texts }, base, opened, beside: { ...beside } };
 }
 
 /** An entry as it can be listed, whatever has become of it. @param {StoredEntry} stored @returns {StoredEntry} */
@@ -98,7 +98,7 @@ function soundContent({ job, revision, title, step = "" }, stored) {
     throw new Unreadable(`“${named(title)}” is damaged and cannot be opened. Open its last job file. The damaged job stays in the list until you delete it.`);
   }
   const texts = Object.fromEntries(Object.entries(stored.texts).filter(([, text]) => typeof text === "string"));
-  const { base, opened } = stored;
+  const { base, opened, beside } = stored;
   return {
     job,
     revision,
@@ -106,6 +106,7 @@ function soundContent({ job, revision, title, step = "" }, stored) {
     texts,
     base: isObject(base) ? base : {},
     opened: Array.isArray(opened) ? opened.filter((key) => typeof key === "string") : [],
+    beside: isObject(beside) ? beside : {},
     lost: Object.keys(stored.texts).length - Object.keys(texts).length + Number(!isObject(base)),
   };
 }
@@ -149,15 +150,15 @@ export class Jobs {
 
   /**
    * Keep a job as it is now, also one that was deleted meanwhile.
-   * @param {Pick<Content, "job" | "texts" | "base" | "opened"> & {step?: string}} content without a step, that stays as it was
+   * @param {Pick<Content, "job" | "texts" | "base" | "opened" | "beside"> & {step?: string}} content without a step, that stays as it was
    * @param {number} revision of this write
    * @param {boolean} isSole whether no other tab can write it, so that there is nothing to look for first
    * @param {number} [used] when it was last on a sheet
    */
-  write({ job, texts, base, opened, step }, revision, isSole, used = Date.now()) {
+  write({ job, texts, base, opened, beside, step }, revision, isSole, used = Date.now()) {
     /** @type {StoredEntry} */
     const entry = { job, revision, title: titleOf(texts), changed: Date.now(), used, progress: progressOf(texts), step };
-    const stored = asStored({ job, texts, base, opened });
+    const stored = asStored({ job, texts, base, opened, beside });
     return this.#database.run(async (database) => {
       const writing = database.transaction(BOTH, "readwrite", ON_DISK);
       later(writing.done);
@@ -182,8 +183,8 @@ export class Jobs {
     // Left by a newer version of the worksheet, which will come back for it.
     if (words.version > VERSION) return false;
     try {
-      const { texts, base, opened } = soundContent({ ...words, title: "" }, words);
-      await this.write({ job: words.job, texts, base, opened }, words.revision, false, words.at);
+      const { texts, base, opened, beside } = soundContent({ ...words, title: "" }, words);
+      await this.write({ job: words.job, texts, base, opened, beside }, words.revision, false, words.at);
     } catch (trouble) {
       if (!(trouble instanceof Overtaken || trouble instanceof Unreadable)) throw trouble;
     }

@@ -65,6 +65,7 @@ export class Keeper extends EventTarget {
     this.#claim = this.#take();
     sheet.addEventListener("typed", (event) => this.#onTyped(/** @type {CustomEvent<string>} */ (event).detail));
     sheet.addEventListener("stepped", () => this.#onStepped());
+    sheet.addEventListener("besides", () => this.#onBesides());
     sheet.addEventListener("replaced", () => this.#onReplaced());
     const flush = () => this.flush();
     document.addEventListener("visibilitychange", flush);
@@ -188,6 +189,13 @@ export class Keeper extends EventTarget {
     if (this.#owns && revision > 0) this.#jobs.goTo(job, step).catch(() => {});
   }
 
+  /** What belongs in no job file makes no job of a form that nobody has typed in, and no copy of one that another tab has. */
+  #onBesides() {
+    if (this.elsewhere || (this.#content.revision === 0 && !this.#dirty)) return;
+    this.#dirty = true;
+    this.#soon();
+  }
+
   #onReplaced() {
     const [left, claim] = [this.#content, this.#claim];
     const written = this.#dirty && this.#mayWrite ? this.#write(left, claim) : this.#writing;
@@ -255,9 +263,9 @@ export class Keeper extends EventTarget {
    * @param {() => boolean} [isWelcome] asked when the job has been read: somebody may have begun to type meanwhile
    */
   async #show(job, isWelcome = () => true) {
-    const { texts, base, opened, step, revision, lost } = await this.#jobs.read(job);
+    const { texts, base, opened, beside, step, revision, lost } = await this.#jobs.read(job);
     if (!isWelcome()) return;
-    this.#sheet.replace(texts, base, { job, revision, opened, step });
+    this.#sheet.replace(texts, base, { job, revision, opened, step, beside });
     if (lost) {
       this.news = `A part of “${named(titleOf(texts))}” is damaged and could not be read. Compare what you see with your last job file.`;
     }

@@ -1,0 +1,1 @@
+"""The pages for looking things up that are made from the code itself: formulas and sources."""

@@ -1,0 +1,93 @@
+"""A survey held against settings: what a place near an event tells, and what is too far away to tell anything."""
+
+from collections.abc import Callable
+
+import pytest
+
+from calc.pump.cam import CamCurve
+from calc.pump.cause import Estimate
+from calc.pump.survey import survey
+from calc.pump.surveyed import Reader, Surveyed, hold_against, set_beside
+from tests.pump.forward import SPILL, SUCTION, Cycloid
+
+CAM = Cycloid(peak_mm=48.0, span_deg=80.0, foot_deg=-40.0)
+TABLE = [(angle, lift) for angle, lift in CAM.table(2.0)]
+LIFT = {SUCTION: 10.0, SPILL: 28.0}
+ANGLE = {event: float(CAM.angle_at(lift)) for event, lift in LIFT.items()}
+READER = Reader(plunger_mm=0.01, lift_scatter_mm=0.005, scale_deg=0.03, angle_scatter_deg=0.03)
+T = 0.45
+
+
+def held(
+    off_mm: Callable[[float], float] = lambda _: 0.0, step: float = 2.0, phase: float = 0.0, off_deg: float = 0.0
+) -> Surveyed:
+    """A survey of the cam moved by a phase, with its lift off by a function of the angle; settings off_deg off the table."""
+    count = int(96.0 / step)
+    rows = [
+        (-48.0 + step * j, float(CAM.lift_at(-48.0 + step * j - phase)) + off_mm(-48.0 + step * j)) for j in range(count + 1)
+    ]
+    curve = CamCurve.from_table(TABLE)
+    flanks = {event: flank for event, lift in LIFT.items() if (flank := curve.flank_at(lift)) is not None}
+    angles = {event: angle + off_deg for event, angle in ANGLE.items()}
+    found = hold_against(TABLE, rows, survey(TABLE, rows), flanks, angles, READER)
+    assert found is not None
+    return found
+
+
+def dent(event: str, depth: float, width: float = 5.0) -> Callable[[float], float]:
+    return lambda angle: -depth * max(0.0, min(1.0, 2.0 - 2.0 * abs(angle - ANGLE[event]) / width))
+
+
+@pytest.mark.parametrize("phase", [-1.3, 0.0, 0.7])
+@pytest.mark.parametrize("off_deg", [-2.0, 0.0, 0.4])
+def test_the_whole_cam_against_the_settings_of_its_unit(phase: float, off_deg: float) -> None:
+    """A unit whose settings stand later than the table expects its cam as much later."""
+    found = held(phase=phase, off_deg=off_deg)
+    assert found.cam_part is not None
+    assert found.cam_part.value == pytest.approx(phase - off_deg, abs=0.01)
+    for event in LIFT:
+        assert found.events[event].cam_part.value == pytest.approx(phase - off_deg, abs=0.02)
+        assert found.events[event].later_deg == pytest.approx(0.0, abs=0.02)
+
+
+@pytest.mark.parametrize("event", [SUCTION, SPILL])
+def test_missing_lift_makes_the_event_later_and_excess_is_no_wear(event: str) -> None:
+    worn, high = held(dent(event, 0.6)), held(dent(event, -0.6))
+    slope = float(CAM.slope_at(ANGLE[event]))
+    for found, sign in ((worn, 1.0), (high, -1.0)):
+        at = found.events[event]
+        assert at.left.value == pytest.approx(-0.6 * sign, abs=0.15)
+        assert at.later_deg == pytest.approx(sign * 0.6 / slope, rel=0.25)
+    assert worn.events[event].worn(T)
+    assert not high.events[event].worn(T)
+    assert high.events[event].stands_out(T)
+    beside = set_beside(high, {event: high.events[event].cam_part}, None, T)
+    assert (beside.says, beside.worn, beside.high) == ("agrees", (), (event,))
+
+
+def test_rows_too_far_from_an_event_say_nothing_of_it() -> None:
+    near, far = held(step=4.0), held(step=12.0)
+    assert set(near.events) == {SUCTION, SPILL}
+    assert far.events == {}
+    # The whole cam still does.
+    sound = Estimate(0.0, 0.05, 0.04)
+    assert set_beside(far, {SUCTION: sound}, sound, T).says == "agrees"
+    assert set_beside(far, {SUCTION: Estimate(1.5, 0.05, 0.04)}, None, T).says == "contradicts"
+
+
+def test_a_survey_without_readings_is_held_against_nothing() -> None:
+    assert set_beside(held(), {}, None, T).says == "unknown"
+
+
+def test_one_row_has_no_uncertainty() -> None:
+    rows = [(0.0, float(CAM.lift_at(0.0)))]
+    assert hold_against(TABLE, rows, survey(TABLE, rows), {}, {}, READER) is None
+
+
+def test_what_is_read_on_the_base_circle_tells_a_wrong_zero() -> None:
+    found = held(lambda _: 0.8)
+    assert found.zero is not None
+    assert found.zero.value == pytest.approx(0.8, abs=0.01)
+    assert found.zero_is_off(T)
+    assert not held().zero_is_off(T)
+    assert set_beside(found, {SUCTION: Estimate(0.0, 0.05, 0.04)}, None, T).says == "zero_off"
