@@ -174,12 +174,12 @@ class Imbalance:
             ),
             working=(
                 Line(
-                    "mean of the units", "sum / n", f"{plain(sum(self.strokes_mm), 2)} / {len(self.strokes_mm)}", mm(middle, 3)
+                    "mean of the units", "sum / n", f"{plain(sum(self.strokes_mm), 2)} / {len(self.strokes_mm)}", mm(middle, 4)
                 ),
                 Line(
                     "imbalance",
                     "(stroke − mean) / mean · 100",
-                    f"({plain(stroke, 2)} − {plain(middle, 3)}) / {plain(middle, 3)} · 100",
+                    f"({plain(stroke, 2)} − {plain(middle, 4)}) / {plain(middle, 4)} · 100",
                     f"{signed(answer, 2)} %",
                 ),
             ),
