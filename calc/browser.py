@@ -9,6 +9,7 @@ A turning plan: `plan_look` (what is wanted, and what stands in its way), `plan`
 a moment: a page that stops asking has stopped the search), `plan_shown` (one that was kept), `plan_rest` (what is wanted
 after an interruption), `plan_sheet` (to paper).
 `past`, `trend` and `trend_paper` (one past check, then what all of them show).
+`question` (a lesson's question with new numbers), `mark` (an answer to it).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -257,6 +258,20 @@ def _compute_input(asked: dict[str, Any]) -> dict[str, Any]:
     return saved(ask(CALCULATIONS[asked["name"]], asked["typed"]))
 
 
+def _question(asked: dict[str, Any]) -> dict[str, Any]:
+    """A lesson's question by `name` and `number`, as HTML."""
+    from calc.show.lessons import question_part
+
+    return {"html": question_part(asked["name"], asked["number"])}
+
+
+def _mark(asked: dict[str, Any]) -> dict[str, Any]:
+    """What is `typed` as the answer to it, judged."""
+    from calc.show.lessons import marked_part
+
+    return marked_part(asked["name"], asked["number"], asked["typed"])
+
+
 class _Planning:
     """The newest search for a turning plan, and the plan that the page has the HTML of."""
 
@@ -378,6 +393,8 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "what_if": _what_if,
     "compute": _compute,
     "compute_input": _compute_input,
+    "question": _question,
+    "mark": _mark,
     "plan_look": _plan_look,
     "plan": _plan,
     "plan_on": _plan_on,

@@ -123,12 +123,14 @@ def bundle(source: Path, target: Path, *options: str) -> None:
 
 
 def bundle_scripts() -> None:
-    """Bundle the worksheet, the calculations' forms (both with the Python worker inside, as a text) and the search scripts."""
+    """Bundle the scripts of pages that calculate (each with the Python worker inside, as a text), and those of the others."""
     worker = SCRIPTS / "python-worker.txt"
     # Pyodide asks for Node's own modules only where it runs in Node.
     bundle(APP / "python" / "worker.js", worker, "--format=esm", "--external:node:*", "--external:ws")
     bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "calculator.js", SCRIPTS / "calculator.js", "--format=iife", "--loader:.txt=text")
+    bundle(APP / "lesson.js", SCRIPTS / "lesson.js", "--format=iife", "--loader:.txt=text")
+    bundle(APP / "training.js", SCRIPTS / "training.js", "--format=iife")
     bundle(APP / "model" / "main.js", SCRIPTS / "model.js", "--format=iife")
     for name in ("iframe-worker.js", "iframe-inside.js"):
         bundle(APP / "search" / name, SCRIPTS / name, "--format=iife")

@@ -144,9 +144,10 @@ MAY_KNOW = {
     "job": {"job", "measure"},
     "judge": {"judge", "job", "pump", "measure", "fuel", "plan", "findings", "history", "version"},
     "compute": {"compute", "judge", "plan", "job", "pump", "measure", "fuel", "findings", "working"},
+    "teach": {"teach", "judge", "job", "pump", "measure", "findings", "working"},
     "work": {"work", "judge", "job", "findings", "version"},
     "show": {
-        *("show", "compute", "work", "judge", "job", "pump", "plan", "plan/turning", "measure", "fuel", "moving"),
+        *("show", "compute", "teach", "work", "judge", "job", "pump", "plan", "plan/turning", "measure", "fuel", "moving"),
         *("findings", "history", "working", "version", "command"),
     },
 }
@@ -184,7 +185,7 @@ IMPURE = {
 }
 
 
-@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "plan", "job", "judge", "compute", "work", "moving"])
+@pytest.mark.parametrize("part", ["measure", "fuel", "pump", "plan", "job", "judge", "compute", "teach", "work", "moving"])
 def test_the_pure_part_has_no_clock_and_no_files(part: str) -> None:
     for path in (ROOT / part).rglob("*.py"):
         assert _imports(path) & IMPURE == set(), path.name

@@ -21,7 +21,7 @@ from calc.job.schema import schema_of
 from calc.job.write import write_tree
 from calc.judge.assess import assess
 from calc.judge.settings import settings_of
-from calc.show import charts, planning, procedures, trend_asked
+from calc.show import charts, lessons, planning, procedures, trend_asked
 from calc.show.asked import describe, describe_alone
 from calc.show.examples import examples
 from calc.show.working import blocks
@@ -57,6 +57,7 @@ def pages() -> dict[str, str]:
         ),
         "calculators.json": _json([describe_alone(each) for each in CALCULATIONS.values()]),
         "all-calculations.md": all_calculations(),
+        **lessons.parts(),
         **{_input_schema(name): _json(schema_of(each.given, f"Input of {name}")) for name, each in CALCULATIONS.items()},
         **{_result_schema(name): _json(result_schema(each)) for name, each in CALCULATIONS.items()},
     }

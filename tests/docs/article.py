@@ -7,6 +7,7 @@ STEP, TEXT, CELL, HEADING = "step", "text", "cell", "heading"
 
 _HEADINGS = {"h1", "h2", "h3", "h4", "h5", "h6"}
 _BLOCKS = {*_HEADINGS, "p", "li", "td", "th", "dt", "dd", "summary", "figcaption", "caption", "option", "blockquote", "div"}
+_BLOCKS |= {"label", "legend"}
 # What stands there for machines, or is no sentence.
 _PASSED_OVER = {"pre", "script", "style", "svg", "select", "sub", "sup"}
 _VOID = {"br", "hr", "img", "input", "wbr", "link", "meta", "source", "col"}

@@ -126,6 +126,12 @@ PUBLICATIONS = (
         r"Hampel",
         "The median absolute deviation as a measure of scatter.",
     ),
+    Publication(
+        "Steele, Lea and Flood 2014",
+        'G. Steele, D. Lea, C. Flood, "Fast splittable pseudorandom number generators", OOPSLA 2014',
+        r"Steele",
+        "The numbers that questions are drawn with.",
+    ),
     Publication("Tukey", "J. W. Tukey, biweight", r"Tukey", "The weights of a cam survey."),
     Publication(
         "Sivia and Skilling 2006",
