@@ -4,7 +4,7 @@ Requests, by `do`: `hello`, `open` (a file's text), `assess` (the form's texts; 
 that what is the same need not be said again; `first`: the units in sight, the others are left for later), `rest` (what was
 left), `working` (line by line, one unit), `save` (the form's texts to a job file), `record`, `handover`, `blank` and `csv`
 (the form's texts to paper and tables), `what_if` (moves tried on the screen), `compute` (a calculation around the
-job), `compute_input` (its input as a file).
+job), `compute_input` (its input as a file), `practice` (the practice engine).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -244,6 +244,13 @@ def _compute_input(asked: dict[str, Any]) -> dict[str, Any]:
     return saved(ask(CALCULATIONS[asked["name"]], asked["typed"]))
 
 
+def _practice(asked: dict[str, Any]) -> dict[str, Any]:
+    """The practice engine `number` at `level` after its `actions`, and one more that is tried (`act`)."""
+    from calc.show.practice import answer
+
+    return answer(asked)
+
+
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
@@ -258,4 +265,5 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "what_if": _what_if,
     "compute": _compute,
     "compute_input": _compute_input,
+    "practice": _practice,
 }

@@ -1,0 +1,1 @@
+"""Teaching: what a cadet does with the calculation, and learns from."""
