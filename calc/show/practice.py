@@ -81,9 +81,7 @@ def _wanted(rig: Rig, asked: Mapping[str, Any]) -> dict[str, Any]:
         return {"findings": _findings(rig)}
     if want == "score":
         answers = named_all(asked["answers"], rig.engine)
-        troubles = [
-            f"{'All units' if key == ALL else f'Unit {key}'}: {each.trouble}" for key, each in answers.items() if each.trouble
-        ]
+        troubles = [f"{_whose(key)}: {each.trouble}" for key, each in answers.items() if each.trouble]
         if troubles:
             return {"troubles": troubles}
         result = score(rig, answers)
@@ -162,9 +160,8 @@ def _rim(rig: Rig) -> Markup:
 def _notebook(rig: Rig) -> Markup:
     """Newest first: the line that was just written is in sight."""
     counts = {entry.number for entry in entries_that_count(rig)}
-    checks = [
-        element("p", {"class": "ws-quiet"}, f"TDC check of unit {each.unit}: {tdc_words(each)}") for each in rig.tdc_checks
-    ]
+    quiet = {"class": "ws-quiet"}
+    checks = [element("p", quiet, f"TDC check of unit {each.unit}: {tdc_words(each)}") for each in rig.tdc_checks]
     lines = [_line(entry, entry.number in counts) for entry in reversed(rig.notebook)]
     if not lines and not checks:
         return element("p", quiet, "Nothing is written yet.")
@@ -277,9 +274,7 @@ def _record(engine: Engine) -> Markup:
         element(
             "table",
             {"class": "pr-table"},
-            element(
-                "thead", None, element("tr", None, *(element("th", {"scope": "col"}, each) for each in ("", "Start", "End")))
-            ),
+            _head("Unit", "Start", "End"),
             element("tbody", None, *rows),
         ),
         element("dl", {"class": "pr-facts"}, *(part for name, words in facts.items() for part in _fact(name, words))),
@@ -339,9 +334,7 @@ def _result(rig: Rig, result: Result) -> Markup:
         element(
             "table",
             {"class": "pr-table"},
-            element(
-                "thead", None, element("tr", None, *(element("th", {"scope": "col"}, each) for each in ("", "Points", "Why")))
-            ),
+            _head("Part of the work", "Points", "Why"),
             element("tbody", None, *rows),
         ),
         *([element("h4", None, "What to learn"), _list(learn)] if learn else []),
