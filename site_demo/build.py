@@ -73,12 +73,13 @@ def bundle(source: Path, target: Path, *options: str) -> None:
 
 
 def bundle_scripts() -> None:
-    """Bundle the worksheet, the calculations' forms (both with the Python worker inside, as a text) and the search scripts."""
+    """Bundle the pages' scripts (those that calculate with the Python worker inside, as a text) and the search scripts."""
     worker = SCRIPTS / "python-worker.txt"
     # Pyodide asks for Node's own modules only where it runs in Node.
     bundle(APP / "python" / "worker.js", worker, "--format=esm", "--external:node:*", "--external:ws")
     bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "calculator.js", SCRIPTS / "calculator.js", "--format=iife", "--loader:.txt=text")
+    bundle(APP / "practice.js", SCRIPTS / "practice.js", "--format=iife", "--loader:.txt=text")
     for name in ("iframe-worker.js", "iframe-inside.js"):
         bundle(APP / "search" / name, SCRIPTS / name, "--format=iife")
 

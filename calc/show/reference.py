@@ -24,6 +24,7 @@ from calc.judge.settings import settings_of
 from calc.show import charts
 from calc.show.asked import describe, describe_alone
 from calc.show.working import blocks
+from calc.teach.practice.levels import LEVELS
 from calc.version import PROGRAM
 from calc.work.report import Report
 
@@ -44,6 +45,7 @@ def pages() -> dict[str, str]:
             {**describe_form(), "calculations": [describe(each) for each in CALCULATIONS.values() if each.step]}
         ),
         "calculators.json": _json([describe_alone(each) for each in CALCULATIONS.values()]),
+        "practice-levels.json": _json([{"number": each.number, "title": each.title} for each in LEVELS.values()]),
         "all-calculations.md": all_calculations(),
         **{_input_schema(name): _json(schema_of(each.given, f"Input of {name}")) for name, each in CALCULATIONS.items()},
         **{_result_schema(name): _json(result_schema(each)) for name, each in CALCULATIONS.items()},

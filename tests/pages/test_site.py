@@ -14,7 +14,11 @@ from .tab import Tab
 from .weight import files_loaded, script_and_style_bytes
 
 # The scripts of the pages that calculate, by what their front matter says of Python; all other pages load none.
-SCRIPTS = {"true": "generated/app/worksheet.js", "calculator": "generated/app/calculator.js"}
+SCRIPTS = {
+    "true": "generated/app/worksheet.js",
+    "calculator": "generated/app/calculator.js",
+    "practice": "generated/app/practice.js",
+}
 # What only those load: Python itself, and the scripts that start it.
 PYTHON_FILES = ("generated/app/python-payload.js", *SCRIPTS.values())
 CONTENT_LIMIT_KB = 300
