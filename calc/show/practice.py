@@ -111,10 +111,22 @@ def _view(rig: Rig) -> dict[str, Any]:
             "index": rig.index,
             "tally": f"{plain(tally.turned_deg, 0)}° turned, {tally.reversals} reversals, {tally.stops} stops",
             "gauges": {gauge: _gauge(rig, gauge) for gauge in GAUGES},
+            "at_hand": _at_hand(rig),
         },
         "rim": _rim(rig),
         "notebook": _notebook(rig),
     }
+
+
+def _at_hand(rig: Rig) -> str:
+    """What somebody at the gauges wants to know of the unit."""
+    if rig.mounted is None:
+        return "Choose a unit. The gauges go on it."
+    settings = rig.engine.settings[rig.mounted]
+    events = "; ".join(
+        f"{NOUN[event]} {plain(settings.lift_mm[event], 2)} mm at {angle_words(settings.angle_deg[event])}" for event in EVENTS
+    )
+    return f"Record of unit {rig.mounted}: {events}. Contact at {plain(rig.engine.seat_mm, 2)} mm."
 
 
 def _gauge(rig: Rig, gauge: str) -> dict[str, Any]:
@@ -131,14 +143,14 @@ def _gauge(rig: Rig, gauge: str) -> dict[str, Any]:
 
 
 def _rim(rig: Rig) -> Markup:
-    """The flywheel's rim under the pointer: degrees from the TDC mark that is used, ahead to the left as it passes."""
+    """The flywheel's rim under the pointer, in degrees from the TDC mark that is used. Ahead, it passes from left to right."""
     angle = rig.angle_deg(rig.mark)
     half = _WINDOW_DEG * _DEGREE_PX
     marks: list[Markup] = []
     first = round((angle - _WINDOW_DEG) * 2.0 - 0.499)
     for step in range(first, first + 4 * _WINDOW_DEG + 2):
         at = step / 2.0
-        x = (at - angle) * _DEGREE_PX
+        x = (angle - at) * _DEGREE_PX
         if abs(x) > half:
             continue
         whole = step % 2 == 0

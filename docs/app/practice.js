@@ -24,7 +24,7 @@ const ELSEWHERE = "Open this page in another browser.";
 const ADVICE = { report: "Report it, with the engine's number.", elsewhere: ELSEWHERE };
 const MOST_NUMBER = 99999;
 const GAUGES = /** @type {const} */ ([
-  ["plunger", "Plunger", "Creep to the reference lift"],
+  ["plunger", "Plunger", "Creep to reference lift"],
   ["suction_closing", "Suction valve", "Creep to contact"],
   ["spill_opening", "Spill valve", "Creep to contact"],
 ]);
@@ -65,6 +65,7 @@ class Desk {
   #rim = new Place(element("div", {}));
   #scale = element("p", { class: "pr-scale" });
   #way = element("p", { class: "ws-quiet" });
+  #atHand = element("p", {});
   #tally = element("p", { class: "ws-quiet" });
   #clear = this.#act("All clear", ["clear"], { "data-act": "clear" });
   #mark = choice("Count from the TDC mark of", "mark", [], (unit) => this.do(["mark", Number(unit)]));
@@ -109,25 +110,21 @@ class Desk {
       this.#title, this.#say,
       element("details", { class: "pr-record" }, element("summary", {}, "The engine's record and instruments"), this.#record.box),
       element("div", { class: "pr-panel" },
-        section("Flywheel", "pr-flywheel",
+        element("div", {}, section("Flywheel", "pr-flywheel",
           element("div", { class: "pr-wheelbox" }, this.#wheel.box,
             element("div", { class: "pr-reads" }, this.#rim.box, this.#scale, this.#way)),
-          element("p", {}, "Count everyone. See all hands clear. Say it aloud."),
-          element("div", { class: "ws-bar" }, this.#clear),
+          element("div", { class: "pr-clear" }, this.#clear,
+            element("span", {}, "Count everyone. See all hands clear. Say it aloud.")),
           element("div", { class: "pr-steps", role: "group", "aria-label": "Turn" },
             element("span", { class: "ws-quiet" }, "Astern"), ...steps.slice(0, 3),
             element("span", { class: "ws-quiet" }, "Ahead"), ...steps.slice(3)),
           element("div", { class: "pr-row" }, this.#mark.box, this.#angle.box,
             button("Turn ahead to it", turnTo, { "data-act": "to" })),
-          this.#tally),
+          this.#tally), this.#reads()),
         section("Gauges", "pr-gauges",
-          element("div", { class: "pr-row" }, this.#mount.box),
+          element("div", { class: "pr-row" }, this.#mount.box), this.#atHand,
           element("div", { class: "pr-dials" }, ...GAUGES.map(([key, name, creep]) => this.#gauge(key, name, creep))),
           this.#indexBar)),
-      section("Read", "pr-read",
-        element("p", { class: "ws-quiet" }, "A reading counts only when it is reached ahead."),
-        element("div", { class: "ws-bar" }, ...READINGS.map(([event, face]) =>
-          this.#act(face, ["read", event], { "data-read": event })))),
       section("Notebook", "pr-book", this.#notebook.box),
       section("Correct", "pr-correct",
         element("p", { class: "ws-quiet" }, "Read all units before you move anything. A rod is moved in quarters of a flat. Moving a cam or the drive is the maker's procedure."),
@@ -144,13 +141,20 @@ class Desk {
       this.#said);
   }
 
+  #reads() {
+    return section("Read", "pr-read",
+      element("p", { class: "ws-quiet" }, "A reading counts only when it is reached ahead."),
+      element("div", { class: "ws-bar" }, ...READINGS.map(([event, face]) =>
+        this.#act(face, ["read", event], { "data-read": event }))));
+  }
+
   /** @param {"plunger" | "suction_closing" | "spill_opening"} key @param {string} name @param {string} creep */
   #gauge(key, name, creep) {
     const parts = this.#gauges.get(key);
     return element("div", { class: "pr-gauge", role: "group", "aria-label": `${name} gauge` },
       element("p", { class: "pr-name" }, name), ...(parts ? [parts.dial.box, parts.digits] : []),
       this.#act("Set to 0", ["zero", key], { "data-zero": key }),
-      this.#act(`${creep}, ahead`, ["creep", key, 1], { "data-creep": key }),
+      this.#act(creep, ["creep", key, 1], { "data-creep": key }),
       this.#act("Creep astern", ["creep", key, -1], { "data-astern": key }));
   }
 
@@ -237,6 +241,7 @@ class Desk {
     this.#scale.textContent = panel.scale;
     this.#way.textContent = panel.way;
     this.#tally.textContent = panel.tally;
+    this.#atHand.textContent = panel.at_hand;
     this.#clear.setAttribute("aria-pressed", String(panel.clear));
     this.#mark.select.value = String(panel.mark);
     this.#mount.select.value = panel.mounted ? String(panel.mounted) : "";

@@ -76,6 +76,7 @@ def test_an_engine_is_played_to_its_end_over_a_reload(tab: Tab) -> None:
     actions, answers = played()
     # Angles are typed to a tenth, so the same work is written down as the page does it.
     actions = [[*each[:2], round(each[2], 1)] if each[0] == "to" else each for each in actions]
+    actions = [[*each, 1] if each[0] == "creep" else each for each in actions]
     begin(tab)
     for at, action in enumerate(actions, 1):
         if at == len(actions) // 2:

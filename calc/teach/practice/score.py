@@ -185,7 +185,9 @@ def amount_words(answer: Named) -> str:
     measure = MEASURE[answer.cause]
     if measure == FLATS:
         quarters = round(4.0 * size) / 4.0
-        far = flats_words(size) if abs(size - quarters) < 0.005 else f"{plain(size, 2)} flats (about {flats_words(quarters)})"
+        far = (
+            flats_words(quarters) if abs(size - quarters) < 0.005 else f"{plain(size, 2)} flats (about {flats_words(quarters)})"
+        )
     else:
         far = f"{plain(size, 2)}{'' if measure == '°' else ' '}{measure}"
     return f"{far} {more if answer.amount > 0 else less}"
