@@ -110,7 +110,7 @@ class Desk {
       this.#title, this.#say,
       element("details", { class: "pr-record" }, element("summary", {}, "The engine's record and instruments"), this.#record.box),
       element("div", { class: "pr-panel" },
-        element("div", {}, section("Flywheel", "pr-flywheel",
+        section("Flywheel", "pr-flywheel",
           element("div", { class: "pr-wheelbox" }, this.#wheel.box,
             element("div", { class: "pr-reads" }, this.#rim.box, this.#scale, this.#way)),
           element("div", { class: "pr-clear" }, this.#clear,
@@ -120,11 +120,15 @@ class Desk {
             element("span", { class: "ws-quiet" }, "Ahead"), ...steps.slice(3)),
           element("div", { class: "pr-row" }, this.#mark.box, this.#angle.box,
             button("Turn ahead to it", turnTo, { "data-act": "to" })),
-          this.#tally), this.#reads()),
+          this.#tally),
         section("Gauges", "pr-gauges",
           element("div", { class: "pr-row" }, this.#mount.box), this.#atHand,
           element("div", { class: "pr-dials" }, ...GAUGES.map(([key, name, creep]) => this.#gauge(key, name, creep))),
-          this.#indexBar)),
+          this.#indexBar),
+        section("Read", "pr-read",
+          element("p", { class: "ws-quiet" }, "A reading counts only when it is reached ahead."),
+          element("div", { class: "ws-bar" }, ...READINGS.map(([event, face]) =>
+            this.#act(face, ["read", event], { "data-read": event }))))),
       section("Notebook", "pr-book", this.#notebook.box),
       section("Correct", "pr-correct",
         element("p", { class: "ws-quiet" }, "Read all units before you move anything. A rod is moved in quarters of a flat. Moving a cam or the drive is the maker's procedure."),
@@ -139,13 +143,6 @@ class Desk {
           button("Save as a job file", () => this.#save(), { "data-act": "save" })),
         this.#findings.box, this.#result.box),
       this.#said);
-  }
-
-  #reads() {
-    return section("Read", "pr-read",
-      element("p", { class: "ws-quiet" }, "A reading counts only when it is reached ahead."),
-      element("div", { class: "ws-bar" }, ...READINGS.map(([event, face]) =>
-        this.#act(face, ["read", event], { "data-read": event }))));
   }
 
   /** @param {"plunger" | "suction_closing" | "spill_opening"} key @param {string} name @param {string} creep */

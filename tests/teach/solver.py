@@ -164,7 +164,7 @@ class Cadet:
         if any(each == (None, "common_setting") for each in self.named):
             return True
         if not all({each.code for each in unit.suspicions} & {"index_off", "timing_offset"} for unit in as_found):
-            return False
+            return (None, "common_setting") in self.named
         self.named = {(None, "common_setting")}
         self.by_suspicion = True
         return True

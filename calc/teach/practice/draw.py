@@ -91,7 +91,8 @@ def _attempt(chance: Chance, number: int, level: int) -> Engine:
         pointer_u_deg=pointer_u,
         play_deg=round(chance.between(0.7, 1.4), 2),
         per_index_mm=(max(strokes) + beyond) / index,
-        pointer_deg=0.8 * chance.spread(pointer_u),
+        # Never so far off that a healthy pointer would look like one that is not.
+        pointer_deg=chance.between(-1.2, 1.2) * pointer_u,
         phase_deg=phase,
         rod_mm=rods,
         cam_deg=cams,
