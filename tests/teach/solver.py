@@ -161,7 +161,7 @@ class Cadet:
 
     def _share_a_setting(self, as_found: list[UnitFindings]) -> bool:
         """Named as a cause, or as a suspicion where one unit lies a little off the others. Rods are then left alone."""
-        if any(each == (None, "common_setting") for each in self.named):
+        if self.named == {(None, "common_setting")}:
             return True
         if not all({each.code for each in unit.suspicions} & {"index_off", "timing_offset"} for unit in as_found):
             return (None, "common_setting") in self.named

@@ -1,5 +1,7 @@
 """Every engine can be solved by what a cadet can see, and the faults are those that `assess` names."""
 
+from functools import lru_cache
+
 import pytest
 
 from calc.teach.practice.answers import ALL, Named, key_of, named, named_all, right_answer
@@ -20,11 +22,15 @@ def solved(number: int, level: int) -> tuple[Rig, Cadet, Result]:
     return rig, cadet, score(rig, named_all(cadet.answers, rig.engine))
 
 
+# For tests that only look; those that go on working with the rig play their own.
+look_at = lru_cache(maxsize=None)(solved)
+
+
 @pytest.mark.parametrize("level", LEVELS)
 def test_a_cadet_that_looks_closely_finds_every_fault(level: int) -> None:
     lost = {}
     for number in SEEDS:
-        _, _, result = solved(number, level)
+        _, _, result = look_at(number, level)
         if result.total != 100:
             lost[number] = [why for line in result.lines for why in line.lost]
     assert lost == {}
@@ -35,7 +41,7 @@ def test_the_hidden_faults_are_those_that_assess_names(level: int) -> None:
     """On the cadet's own readings: all of them, and no others."""
     otherwise, suspected = {}, 0
     for number in SEEDS:
-        rig, cadet, _ = solved(number, level)
+        rig, cadet, _ = look_at(number, level)
         expected = set()
         for fault in rig.engine.faults:
             if fault.part in RODS:
