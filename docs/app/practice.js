@@ -267,9 +267,14 @@ class Desk {
     if (told.troubles) return this.#tell(told.troubles.join(" "), true);
     this.#result.put(told.result);
     this.#result.box.focus();
-    keepResult({ seed: open.number, level: open.level, score: told.score, date: new Date().toISOString().slice(0, 10) });
+    // The result tells the truth, so only the first one counts.
+    const again = open.checked;
+    if (!again) keepResult({ seed: open.number, level: open.level, score: told.score, date: new Date().toISOString().slice(0, 10) });
+    open.checked = true;
+    keepOpen(open);
     showResults();
-    this.#tell(`${told.score} of 100 points. The result says what was lost, and what to learn.`, false);
+    this.#tell(`${told.score} of 100 points. ${again ? "The first result of an engine is the one that is kept."
+      : "The result says what was lost, and what to learn."}`, false);
   }
 
   async #save() {
@@ -311,7 +316,7 @@ if (place) {
     number.input.setAttribute("aria-invalid", String(!allowed));
     trouble.textContent = allowed ? "" : `Engine no.: “${typed}” found. Write a whole number from 1 to ${MOST_NUMBER}, or leave it empty.`;
     if (!allowed) return number.input.focus();
-    await desk.begin({ number: wanted, level: Number(level.select.value), actions: [], answers: {} });
+    await desk.begin({ number: wanted, level: Number(level.select.value), actions: [], answers: {}, checked: false });
     desk.focus();
   };
   const trouble = element("p", { class: "pr-trouble", role: "status" });

@@ -2,7 +2,8 @@
 
 /**
  * @typedef {{cause: string, way: string, amount: string}} Answer
- * @typedef {{number: number, level: number, actions: unknown[], answers: Record<string, Answer>}} Open an engine being worked on
+ * @typedef {{number: number, level: number, actions: unknown[], answers: Record<string, Answer>, checked: boolean}} Open
+ *   an engine being worked on; `checked` once its result was shown
  * @typedef {{seed: number, level: number, score: number, date: string}} Done one result; other pages read this list
  */
 
@@ -37,7 +38,7 @@ export function readOpen() {
     const [cause, way, amount] = ["cause", "way", "amount"].map((part) => (typeof each?.[part] === "string" ? each[part] : ""));
     answers[key] = { cause, way, amount };
   }
-  return { number: open.number, level: open.level, actions: open.actions, answers };
+  return { number: open.number, level: open.level, actions: open.actions, answers, checked: open.checked === true };
 }
 
 /** @param {Open} open */
