@@ -10,6 +10,7 @@ a moment: a page that stops asking has stopped the search), `plan_shown` (one th
 after an interruption), `plan_sheet` (to paper).
 `past`, `trend` and `trend_paper` (one past check, then what all of them show).
 `question` (a lesson's question with new numbers), `mark` (an answer to it).
+`practice` (the practice engine).
 Every answer is an object; a request that cannot be served answers with `errors`.
 
 What few requests need is imported when it is asked for: a page that starts should not wait for it.
@@ -379,6 +380,13 @@ def _trend_paper(asked: dict[str, Any]) -> dict[str, Any]:
     return trend_on_paper(asked)
 
 
+def _practice(asked: dict[str, Any]) -> dict[str, Any]:
+    """The practice engine `number` at `level` after its `actions`, and one more that is tried (`act`)."""
+    from calc.show.practice import answer
+
+    return answer(asked)
+
+
 _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "hello": _hello,
     "open": _open,
@@ -404,4 +412,5 @@ _ANSWERS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "past": _past,
     "trend": _trend,
     "trend_paper": _trend_paper,
+    "practice": _practice,
 }

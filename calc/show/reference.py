@@ -25,6 +25,7 @@ from calc.show import charts, lessons, planning, procedures, trend_asked
 from calc.show.asked import describe, describe_alone
 from calc.show.examples import examples
 from calc.show.working import blocks
+from calc.teach.practice.levels import LEVELS
 from calc.version import PROGRAM
 from calc.work.report import Report
 
@@ -56,6 +57,7 @@ def pages() -> dict[str, str]:
             }
         ),
         "calculators.json": _json([describe_alone(each) for each in CALCULATIONS.values()]),
+        "practice-levels.json": _json([{"number": each.number, "title": each.title} for each in LEVELS.values()]),
         "all-calculations.md": all_calculations(),
         **lessons.parts(),
         **{_input_schema(name): _json(schema_of(each.given, f"Input of {name}")) for name, each in CALCULATIONS.items()},

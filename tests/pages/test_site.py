@@ -20,6 +20,7 @@ SCRIPTS = {
     "true": "generated/app/worksheet.js",
     "calculator": "generated/app/calculator.js",
     "lesson": "generated/app/lesson.js",
+    "practice": "generated/app/practice.js",
 }
 # What only those load: Python itself, and the scripts that start it.
 PYTHON_FILES = ("generated/app/python-payload.js", *SCRIPTS.values())
