@@ -215,7 +215,7 @@ OTHER = {
         r"geometry|[Dd]efinition of|[Dd]efinitions|[Bb]alance of|Bayes' rule|Bonferroni's inequality|Hooke's law|slider crank|"
         r"cycloidal motion|linear in the (?:fuel )?index|cycles in an hour|earliest of|exact by definition"
     ),
-    INVENTED: r"[Ii]nvented|independent|No published source",
+    INVENTED: r"[Ii]nvented|this project's own practice engine|independent|No published source",
 }
 
 

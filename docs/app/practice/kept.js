@@ -7,7 +7,11 @@
  * @typedef {{seed: number, level: number, score: number, date: string}} Done one result; other pages read this list
  */
 
+import { share, sharedTexts } from "../shared.js";
+
 const RESULTS = "spillmark.practice";
+/** So many fit where a browser shares little between the pages of a folder; the newest count. */
+const MOST_RESULTS = 30;
 const OPEN = "spillmark.practice.open";
 
 /** @param {string} place @returns {unknown} */
@@ -46,13 +50,23 @@ export function keepOpen(open) {
   write(OPEN, open);
 }
 
-/** @returns {Done[]} oldest first */
+/** @param {string} text @returns {Done[]} */
+function readResults(text) {
+  try {
+    const list = JSON.parse(text);
+    return Array.isArray(list) ? list.filter((each) => Number.isFinite(each?.score) && Number.isFinite(each?.level)) : [];
+  } catch {
+    return [];
+  }
+}
+
+/** @returns {Done[]} oldest first; those of both places where a browser keeps them, each once */
 export function results() {
-  const list = read(RESULTS);
-  return Array.isArray(list) ? list.filter((each) => Number.isFinite(each?.score) && Number.isFinite(each?.level)) : [];
+  const every = sharedTexts(RESULTS).flatMap(readResults);
+  return [...new Map(every.map((each) => [`${each.seed}/${each.level}`, each])).values()].sort((one, other) => (one.date < other.date ? -1 : 1));
 }
 
 /** @param {Done} done */
 export function keepResult(done) {
-  write(RESULTS, [...results(), done]);
+  share(RESULTS, JSON.stringify([...results(), done].slice(-MOST_RESULTS)));
 }
