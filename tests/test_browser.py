@@ -22,7 +22,7 @@ def ask(**request: Any) -> dict[str, Any]:
 
 
 def opened(job: object) -> dict[str, Any]:
-    return ask(do="open", text=job if isinstance(job, str) else json.dumps(job))
+    return ask(do="open_file", text=job if isinstance(job, str) else json.dumps(job))
 
 
 @pytest.mark.parametrize("path", DEMO_FILES, ids=lambda path: path.stem)

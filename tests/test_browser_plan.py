@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from calc import browser, read_job
+from calc import read_job
+from calc.browser import plan_search
 from calc.job.form import TABLES, describe_form, form_fields
 from calc.job.write import checksum
 from calc.plan.turning.request import request_of
@@ -46,7 +47,7 @@ def made(form: dict[str, Any], typed: dict[str, str]) -> dict[str, Any]:
 @pytest.fixture
 def short_slices(monkeypatch: pytest.MonkeyPatch) -> None:
     """One sign of life a question: as many questions as there can be."""
-    monkeypatch.setattr(browser, "_SLICE_S", 0.0)
+    monkeypatch.setattr(plan_search, "_SLICE_S", 0.0)
 
 
 @pytest.mark.usefixtures("short_slices")

@@ -103,7 +103,7 @@ export class Files {
     const opening = ++this.#opening;
     this.say(`${name} opens as soon as Python is ready.`);
     /** @type {Record<string, any>} */
-    const answer = await this.#python.call({ do: "open", text }).catch(({ message }) => ({ errors: [{ text: message }] }));
+    const answer = await this.#python.call({ do: "open_file", text }).catch(({ message }) => ({ errors: [{ text: message }] }));
     if (opening !== this.#opening) return;
     if (answer.errors) return this.#refuse(`${name} was not opened.`, KEPT, answer.errors.map((/** @type {FileError} */ error) => error.text));
     const filled = Object.entries(/** @type {Record<string, string>} */ (answer.texts)).filter(([, each]) => each !== "");

@@ -249,7 +249,7 @@ export class Trend {
     for (const file of [...this.#files]) {
       if (typeof file.question.text !== "string") continue;
       /** @type {Record<string, any>} */
-      const answer = await this.#call({ do: "open", text: file.question.text }).catch(({ message }) => ({ errors: [message] }));
+      const answer = await this.#call({ do: "open_file", text: file.question.text }).catch(({ message }) => ({ errors: [message] }));
       if (answer.errors) continue;
       const { base } = answer;
       const filled = Object.fromEntries(Object.entries(/** @type {Texts} */ (answer.texts)).filter(([, text]) => text !== ""));

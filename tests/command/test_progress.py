@@ -63,7 +63,7 @@ def test_a_job_that_check_cannot_use_has_its_progress(tmp_path: Path, capsys: py
 def test_json_says_what_the_worksheet_says(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["progress", "--json", str(path)])
     made = json.loads(capsys.readouterr().out)
-    form = json.loads(respond(json.dumps({"do": "open", "text": path.read_text("utf-8")})))
+    form = json.loads(respond(json.dumps({"do": "open_file", "text": path.read_text("utf-8")})))
     work = json.loads(respond(json.dumps({"do": "assess", **form})))["work"]
     assert (made["complete"], made["text"]) == (work["complete"], work["text"])
     assert [(each["step"], each["state"], each["open"]) for each in made["steps"]] == [
