@@ -126,6 +126,7 @@ def describe_form(root: type = Job) -> dict[str, Any]:
             "id": step.code,
             "title": step.title,
             "say": step.say,
+            "page": step.page,
             "confirmsLast": step.confirms_last,
             "turns": step.turns,
             "aside": step in ASIDE,

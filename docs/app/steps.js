@@ -42,7 +42,7 @@ class Panel {
   box;
 
   /** @param {Entries} entries @param {Step} step @param {string} number @param {(Node | string)[]} parts @param {HTMLElement} onwards */
-  constructor(entries, { id, title, say, turns }, number, parts, onwards) {
+  constructor(entries, { id, title, say, page, turns }, number, parts, onwards) {
     this.#entries = entries;
     this.#turns = turns;
     this.#drill.hidden = true;
@@ -52,7 +52,7 @@ class Panel {
     this.#missing.addEventListener("focusout", () => setTimeout(() => this.#drawList()));
     this.#title = element("h2", { id: `title-${addressOf(id)}`, tabindex: "-1" }, number ? `${number}. ${title}` : title);
     this.box = element("section", { class: "ws-step", id: addressOf(id), "data-step": id, "aria-labelledby": `title-${addressOf(id)}` },
-      this.#title, element("p", { class: "ws-say" }, say), this.#drill, this.#why, this.#missing, ...parts, onwards);
+      this.#title, element("p", { class: "ws-say" }, say, " ", element("a", { href: page }, `How to: ${title}`)), this.#drill, this.#why, this.#missing, ...parts, onwards);
   }
 
   /** Begin to read here. */

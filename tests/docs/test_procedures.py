@@ -6,7 +6,7 @@ import pytest
 
 from calc.findings import CAUSES, SUSPICIONS
 from calc.job.catalogue import EVERY_CONFIRMATION, INSPECTED, POSITIONS
-from calc.job.steps import ASIDE, STEPS
+from calc.job.steps import ASIDE, STEPS, Step
 from calc.judge.suspect_words import settle_in_general
 from calc.show import fault_tree, procedures
 from site_demo.stamps import ROOT
@@ -40,6 +40,14 @@ def test_the_whole_job_stands_in_the_order_of_the_worksheet() -> None:
 def test_every_step_of_the_worksheet_has_its_page() -> None:
     linked = {code for name in PROCEDURES for code in STEP_LINK.findall(PAGES[name])}
     assert linked == {step.code for step in (*STEPS, *ASIDE)}
+
+
+@pytest.mark.parametrize("step", [*STEPS, *ASIDE], ids=lambda step: step.code)
+def test_the_worksheet_leads_to_the_place_that_says_how(step: Step) -> None:
+    page, _, place = step.page.partition("#")
+    text = (built.folder() / page).read_text("utf-8")
+    assert f"worksheet.html#step-{step.code}" in text
+    assert not place or f'id="{place}"' in text
 
 
 @pytest.mark.parametrize("name", PROCEDURES)
