@@ -29,6 +29,13 @@ _ARGUMENTS = [
 _COMPILED_ONCE = "--js-flags=--liftoff-only"
 
 
+LIGHT, DARK = "default", "slate"
+_SWITCH = """scheme => {
+    const toggle = document.querySelector(`input[name="__palette"][data-md-color-scheme="${scheme}"]`);
+    if (toggle && document.body.dataset.mdColorScheme !== scheme) toggle.click();
+}"""
+
+
 class ChromiumTab(Tab):
     """A tab of Chromium, which besides can show a page as other eyes and paper get it."""
 
@@ -91,6 +98,8 @@ class ChromiumTab(Tab):
         """
         if dark is not None:
             self._page.emulate_media(color_scheme="dark" if dark else "light")
+            # The theme asks the browser once and keeps the answer, so an open page is switched as a person switches it.
+            self._page.evaluate(_SWITCH, DARK if dark else LIGHT)
         if reduced_motion is not None:
             self._page.emulate_media(reduced_motion="reduce" if reduced_motion else "no-preference")
         if forced_colors is not None:

@@ -13,6 +13,7 @@ from calc.show.computed import page_part
 
 from .chromium import ChromiumTab
 from .conftest import BOTH, ONE
+from .sound import looks, too_small
 from .tab import Tab
 
 PAGE = "calculate/all.html"
@@ -65,18 +66,8 @@ def test_every_example_is_answered_as_on_the_command_line(chromium_tab: Chromium
         is_answered(tab, name, **calculation.example)
         assert "invented" in tab.text(f"{box(name)} .ws-demo")
     assert tab.outside_requests() == []
-    for dark in (False, True):
-        tab.emulate(dark=dark, reduced_motion=True)
-        for width in (390, 1280):
-            tab.set_viewport(width)
-            assert tab.axe() == []
-            assert tab.evaluate("document.documentElement.scrollWidth") <= width
-    small = tab.evaluate(
-        "[...document.querySelectorAll('.calculation :is(button, input, select, textarea, summary)')]"
-        ".filter(each => each.checkVisibility()).filter(each => Math.min(each.offsetWidth, each.offsetHeight) < 44)"
-        ".map(each => each.outerHTML)"
-    )
-    assert small == []
+    for _ in looks(tab):
+        assert too_small(tab, ".calculation :is(button, input, select, textarea, summary)") == []
     # On paper stand what was typed, all of it, and the answer; no buttons.
     tab.pdf(tmp_path / "all.pdf")
     paper = " ".join(" ".join(page.extract_text() for page in PdfReader(tmp_path / "all.pdf").pages).split())

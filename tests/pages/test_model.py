@@ -14,7 +14,7 @@ from calc.moving.pump import Place, Setting, shown, turned
 from calc.show import mechanism, mechanism_pictures
 from calc.show.moving_page import START
 
-from .chromium import ChromiumTab
+from .chromium import DARK, LIGHT, ChromiumTab
 from .conftest import BOTH, ONE
 from .tab import Tab
 from .weight import files_loaded
@@ -312,6 +312,7 @@ def test_it_is_sound_in_every_state_and_nothing_is_too_small(chromium_tab: Chrom
         for width in (390, 1280):
             tab.set_viewport(width)
             open_model(tab, "?angle=999&wear=0.5")
+            assert tab.attribute("body", "data-md-color-scheme") == (DARK if dark else LIGHT)
             tab.evaluate("document.querySelector('#model-made').open = true, 0")
             assert tab.axe() == []
             assert tab.evaluate("document.documentElement.scrollWidth") <= width

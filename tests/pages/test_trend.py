@@ -12,6 +12,7 @@ from tests.invented import both, engine_job
 
 from .chromium import ChromiumTab
 from .conftest import BOTH, ONE
+from .sound import looks, too_small
 from .tab import Tab
 from .test_store import wait_until_kept
 from .test_worksheet import field, load, open_sheet, put, texts, wait_for_verdict
@@ -170,18 +171,9 @@ def test_the_demos_past_by_keyboard_on_every_screen_and_on_paper(chromium_tab: C
     tab.fill(INTERVAL, "soon")
     tab.press("Tab")
     tab.wait_for(f"document.querySelector({json.dumps(INTERVAL)}).getAttribute('aria-invalid') === 'true'")
-    for dark in (False, True):
-        tab.emulate(dark=dark, reduced_motion=True)
-        for width in (390, 1280):
-            tab.set_viewport(width)
-            assert tab.axe() == []
-            assert tab.evaluate("document.documentElement.scrollWidth") <= width
-    small = tab.evaluate(
-        "[...document.querySelectorAll('#trend button, #trend input:not([type=file], [type=checkbox]), #trend label.ws-take, "
-        "#trend label.ws-button, #trend summary')].filter(each => each.checkVisibility())"
-        ".filter(each => Math.min(each.offsetWidth, each.offsetHeight) < 44).map(each => each.outerHTML)"
-    )
-    assert small == []
+    targets = "#trend :is(button, input:not([type=file], [type=checkbox]), label.ws-take, label.ws-button, summary)"
+    for _ in looks(tab):
+        assert too_small(tab, targets) == []
     tab.fill(INTERVAL, "7500")
     tab.wait_for("document.querySelector('#trend > [role=status]').textContent.includes('due at 27228 h')")
     paper = tab.download("#trend-paper")

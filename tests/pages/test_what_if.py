@@ -3,6 +3,7 @@
 import json
 
 from .chromium import ChromiumTab
+from .sound import looks, too_small
 from .test_worksheet import open_sheet, texts, wait_for_verdict
 
 BOX = ".ws-whatif"
@@ -84,18 +85,8 @@ def test_moves_outlive_other_units_and_new_readings_but_not_another_job(chromium
 def test_it_is_sound_in_every_state_and_nothing_is_too_small(chromium_tab: ChromiumTab) -> None:
     tab = chromium_tab
     open_demo(tab)
-    for dark in (False, True):
-        tab.emulate(dark=dark, reduced_motion=True)
-        for width in (390, 1280):
-            tab.set_viewport(width)
-            assert tab.axe() == []
-            assert tab.evaluate("document.documentElement.scrollWidth") <= width
-    small = tab.evaluate(
-        f"[...document.querySelectorAll('{BOX} button, {BOX} input, .ws-calculations summary')]"
-        ".filter(each => each.checkVisibility()).filter(each => Math.min(each.offsetWidth, each.offsetHeight) < 44)"
-        ".map(each => each.outerHTML)"
-    )
-    assert small == []
+    for _ in looks(tab):
+        assert too_small(tab, f"{BOX} button, {BOX} input, .ws-calculations summary") == []
 
 
 def test_a_trial_takes_what_the_job_knows_and_asks_for_the_rest(chromium_tab: ChromiumTab) -> None:
