@@ -144,10 +144,10 @@ MAY_KNOW = {
     "job": {"job", "measure"},
     "judge": {"judge", "job", "pump", "measure", "fuel", "plan", "findings", "history", "version"},
     "compute": {"compute", "judge", "plan", "job", "pump", "measure", "fuel", "findings", "working"},
-    "teach": {"teach", "judge", "job", "pump", "measure", "findings", "working"},
+    "teach": {"teach", "splitmix", "judge", "job", "pump", "measure", "findings", "working"},
     "work": {"work", "judge", "job", "findings", "version"},
     # The engine to practise on is physics: it reads typed numbers and writes a job, and knows none of the formulas that judge.
-    "teach/practice": {"teach/practice", "job"},
+    "teach/practice": {"teach/practice", "splitmix", "job"},
     "show": {
         *("show", "compute", "teach", "teach/practice", "work", "judge", "job", "pump", "plan", "plan/turning", "measure"),
         *("fuel", "moving"),

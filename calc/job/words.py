@@ -5,8 +5,8 @@ from __future__ import annotations
 _QUARTERS = {0.25: "¼", 0.5: "½", 0.75: "¾"}
 
 
-def plain(value: float, digits: int) -> str:
-    """A number with fixed digits and a true minus sign; never "-0.00".
+def plain(value: float, digits: int = 4) -> str:
+    """A number with fixed digits, four as a working shows it, and a true minus sign; never "-0.00".
 
     >>> plain(-0.004, 2), plain(-0.432, 2), plain(3, 1)
     ('0.00', '−0.43', '3.0')

@@ -16,6 +16,7 @@ from calc.judge.settings import Settings
 from calc.judge.unit import JudgedUnit
 from calc.measure.evidence import LOG_TWO_PI, log_below, log_either, log_normal
 from calc.measure.pool import Repeatability, mean, pooled
+from calc.measure.spread import SIGMA_OF_MAD
 from calc.pump.cam import Flank, secant_doubt
 from calc.pump.cause import UNITS_FOR_COMMON, median_variance
 from calc.pump.doubt import INDEX
@@ -287,7 +288,7 @@ def usual_spread(deviations: Sequence[float]) -> float:
     """
     if len(deviations) < UNITS_FOR_COMMON:
         return SOUND
-    return min(max(1.4826 * median(abs(each) for each in deviations), SOUND), DRIFTED)
+    return min(max(SIGMA_OF_MAD * median(abs(each) for each in deviations), SOUND), DRIFTED)
 
 
 class StageParts:

@@ -16,6 +16,7 @@ from math import inf, sqrt
 from statistics import median
 
 from calc.measure.monotone import MonotoneCubic
+from calc.measure.spread import SIGMA_OF_MAD
 from calc.measure.student import t_quantile
 from calc.pump.cam import LEVEL_MM_PER_DEG
 
@@ -28,7 +29,6 @@ _NOISE_SHARE = 0.002
 _SURE = 0.9995
 _BIWEIGHT = 4.685
 _FINEST_MM = 1e-6  # Scatter below this is rounding noise of an exact table.
-_SIGMA_OF_MAD = 1.4826
 
 Rows = Sequence[tuple[float, float]]
 
@@ -215,7 +215,7 @@ def _robust(curve: _Straight, measured: Rows) -> tuple[float, float] | None:
         on_flank = [abs(residuals[i]) for i in _flank(slopes)]
         if steepest <= LEVEL_MM_PER_DEG or len(on_flank) < 3:
             return None
-        scatter = max(_SIGMA_OF_MAD * median(on_flank), _FINEST_MM)
+        scatter = max(SIGMA_OF_MAD * median(on_flank), _FINEST_MM)
         weights = [_weight(residual / (_BIWEIGHT * scatter)) for residual in residuals]
         steep = sum(weight * slope * slope for weight, slope in zip(weights, slopes, strict=True))
         if steep <= LEVEL_MM_PER_DEG**2:

@@ -19,6 +19,7 @@ from math import sqrt
 from statistics import median
 
 from calc.measure.gum import root_sum_square
+from calc.measure.spread import SIGMA_OF_MAD
 from calc.pump.cam import Flank
 from calc.pump.cause import Estimate, named
 from calc.pump.survey import Rows, Survey, compare
@@ -27,7 +28,6 @@ AGREES, WEAR, CONTRADICTS, ZERO_OFF, UNKNOWN = "agrees", "wear", "contradicts", 
 WHOLE = "whole"  # The whole cam, beside its events.
 NEAR_DEG = 5.0  # Rows further away say nothing of an event: wear is a matter of a few degrees. This project's own choice.
 _LOW_SHARE = 0.1  # Level rows below this share of the cam's lift are its base circle.
-_SIGMA_OF_MAD = 1.4826
 _ROUNDS = 3
 
 
@@ -124,7 +124,7 @@ def hold_against(
     u_phase = max(u_fit, reader.angle_deg * sqrt(sum(slopes[j] ** 4 for j in flank_rows)) / steep)
     # By how much a zero that is off moves the whole: its error over the slope that the fit sees.
     seen_slope = steep / sum(abs(slopes[j]) for j in flank_rows)
-    scatter = _SIGMA_OF_MAD * median(abs(residuals[j]) for j in flank_rows)
+    scatter = SIGMA_OF_MAD * median(abs(residuals[j]) for j in flank_rows)
     offsets = {event: angles_deg[event] - flank.start_deg for event, flank in flanks.items() if not flank.is_secant}
     whole = None
     if offsets:

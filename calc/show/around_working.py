@@ -19,10 +19,6 @@ GUM = "JCGM 100:2008"
 _LETTER = {SUCTION_CLOSING: "c", SPILL_OPENING: "o"}
 
 
-def _n(value: float, digits: int = 4) -> str:
-    return plain(value, digits)
-
-
 def tdc_lines(work: TdcWork, step_deg: float) -> Iterator[Line]:
     """The TDC check, and what it makes of the common part of the unit's stage."""
     check, pairs = work.check, work.made.pairs or ()
@@ -31,17 +27,17 @@ def tdc_lines(work: TdcWork, step_deg: float) -> Iterator[Line]:
             f"midpoint of pair {j}",
             "before + (after − before) / 2, round the circle",
             f"{short(before)} + {short(arc(before, after))} / 2",
-            f"{_n(midpoint(before, after))}°",
+            f"{plain(midpoint(before, after))}°",
             GEOMETRY,
         )
     n = check.pairs_used
-    yield Line("angle read at TDC", "mean of the midpoints", f"n = {n}", f"{_n(check.tdc_deg)}°", GEOMETRY)
+    yield Line("angle read at TDC", "mean of the midpoints", f"n = {n}", f"{plain(check.tdc_deg)}°", GEOMETRY)
     if check.pointer_deg is None:
         return
     yield Line(
         "what the pointer adds d",
         "angle at TDC − angle at the mark",
-        f"{_n(check.tdc_deg)} − ({short(work.made.mark_deg or 0.0)})",
+        f"{plain(check.tdc_deg)} − ({short(work.made.mark_deg or 0.0)})",
         f"{signed(check.pointer_deg, 4)}°",
     )
     if check.u_deg is None or check.u_pointer_deg is None:
@@ -49,22 +45,22 @@ def tdc_lines(work: TdcWork, step_deg: float) -> Iterator[Line]:
     yield Line(
         "u(d)",
         "√[q² / 24 + max(s², r² / 2) / n]",
-        f"q = {short(step_deg)}, s = {_n(check.u_deg * n**0.5)}, r = {_n(work.scatter_deg)}, n = {n}",
-        f"{_n(check.u_pointer_deg)}°",
+        f"q = {short(step_deg)}, s = {plain(check.u_deg * n**0.5)}, r = {plain(work.scatter_deg)}, n = {n}",
+        f"{plain(check.u_pointer_deg)}°",
         f"{GUM}, 4.2 and F.2.2.1",
     )
     if work.common is not None and work.stage is not None and work.stage.u_camshaft_deg is not None:
         yield Line(
             "camshaft drive",
             "common part − d",
-            f"{_n(work.common.value)} − ({_n(check.pointer_deg)})",
+            f"{plain(work.common.value)} − ({plain(check.pointer_deg)})",
             f"{signed(work.stage.camshaft_deg, 4)}°",
         )
         yield Line(
             "u(camshaft drive)",
             "√[(u²(common) − u_t²) + u²(d)]: the pointer is in both",
-            f"{_n(work.common.alone)}, {_n(check.u_pointer_deg)}",
-            f"{_n(work.stage.u_camshaft_deg)}°",
+            f"{plain(work.common.alone)}, {plain(check.u_pointer_deg)}",
+            f"{plain(work.stage.u_camshaft_deg)}°",
             f"{GUM}, eq. 10",
         )
 
@@ -85,7 +81,7 @@ def survey_lines(work: SurveyWork, judged: JudgedUnit) -> Iterator[Line]:
         "phase without rows that stand out",
         "the same, weighted",
         "",
-        f"{signed(held.phase.value, 4)}° (u {_n(held.phase.u)}°)",
+        f"{signed(held.phase.value, 4)}° (u {plain(held.phase.u)}°)",
         "Tukey's biweight (from memory)",
     )
     if held.zero is not None:
@@ -93,19 +89,22 @@ def survey_lines(work: SurveyWork, judged: JudgedUnit) -> Iterator[Line]:
             "on the base circle",
             "median of measured − reference",
             "",
-            f"{signed(held.zero.value, 3)} mm (u {_n(held.zero.u)} mm)",
+            f"{signed(held.zero.value, 3)} mm (u {plain(held.zero.u)} mm)",
         )
     for event, offset in held.offsets_deg.items():
         e = _LETTER[event]
         yield Line(
             f"settings off the table o_{e}",
             f"f_{e} − angle of the table at h_{e}",
-            f"{_n(judged.settings.angle_deg[event], 2)} − ({_n(judged.settings.flank[event].start_deg)})",
+            f"{plain(judged.settings.angle_deg[event], 2)} − ({plain(judged.settings.flank[event].start_deg)})",
             f"{signed(offset, 4)}°",
         )
     if held.cam_part is not None:
         yield Line(
-            "cam part of the survey S", "phase − mean of o", "", f"{signed(held.cam_part.value, 4)}° (u {_n(held.cam_part.u)}°)"
+            "cam part of the survey S",
+            "phase − mean of o",
+            "",
+            f"{signed(held.cam_part.value, 4)}° (u {plain(held.cam_part.u)}°)",
         )
     for event in VALVE_EVENTS:
         each, e = held.events.get(event), _LETTER[event]
@@ -114,20 +113,20 @@ def survey_lines(work: SurveyWork, judged: JudgedUnit) -> Iterator[Line]:
                 f"lift left at the event, {e}",
                 "measured − reference, between the rows around it",
                 "",
-                f"{signed(each.left.value, 3)} mm (u {_n(each.left.u)} mm)",
+                f"{signed(each.left.value, 3)} mm (u {plain(each.left.u)} mm)",
             )
             yield Line(
                 f"cam part of the survey S_{e}",
                 f"angle at which it reaches h_{e}, − f_{e}",
                 f"phase − o_{e} {signed(each.later_deg, 4)}",
-                f"{signed(each.cam_part.value, 4)}° (u {_n(each.cam_part.u)}°)",
+                f"{signed(each.cam_part.value, 4)}° (u {plain(each.cam_part.u)}°)",
             )
     for place, apart in work.compared.apart.items():
         name = f"_{_LETTER[place]}" if place in _LETTER else ""
         yield Line(
             f"do they agree? P{name} − S{name}",
             "against 3 u and T/3",
-            f"3 u = {_n(3.0 * apart.u)}°",
+            f"3 u = {plain(3.0 * apart.u)}°",
             f"{signed(apart.value, 4)}°",
             GUM,
         )
@@ -139,25 +138,25 @@ def index_lines(work: IndexWork, settings: Settings) -> Iterator[Line]:
     yield Line(
         "lift for each step b",
         "least squares line through the readings",
-        f"{fit.count} readings, mean index {short(fit.mean_x)}, mean lift {_n(fit.mean_y)} mm",
-        f"{_n(fit.slope)} mm",
+        f"{fit.count} readings, mean index {short(fit.mean_x)}, mean lift {plain(fit.mean_y)} mm",
+        f"{plain(fit.slope)} mm",
         f"{GUM}, H.3",
     )
     yield Line(
         "index of zero delivery",
         "mean index + (H_c − mean lift) / b",
-        f"{short(fit.mean_x)} + ({_n(work.line.start_lift_mm)} − {_n(fit.mean_y)}) / {_n(fit.slope)}",
-        _n(finding.zero_index, 3),
+        f"{short(fit.mean_x)} + ({plain(work.line.start_lift_mm)} − {plain(fit.mean_y)}) / {plain(fit.slope)}",
+        plain(finding.zero_index, 3),
         "the spill lift is linear in the index",
     )
     if finding.u_zero_index is not None:
         yield Line(
-            "its u", "√[u²(line) + (u²(H_c) + (u_v / i_o)²) / b²]", "", _n(finding.u_zero_index), f"{GUM}, H.3 and eq. 10"
+            "its u", "√[u²(line) + (u²(H_c) + (u_v / i_o)²) / b²]", "", plain(finding.u_zero_index), f"{GUM}, H.3 and eq. 10"
         )
     if work.by_opening is not None:
         yield Line(
             "the same by the opening",
             "I w / (H_o − H_c + w)",
             f"I = {settings.fuel_index:g}",
-            f"{_n(work.by_opening.value, 3)} (u {_n(work.by_opening.u)})",
+            f"{plain(work.by_opening.value, 3)} (u {plain(work.by_opening.u)})",
         )

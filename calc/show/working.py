@@ -69,10 +69,6 @@ def _around(judged: JudgedUnit, job: Job, settings: Settings) -> Iterator[Block]
         yield Block("Spill lift over fuel index", tuple(lines.index_lines(judged.index_line, settings)))
 
 
-def _n(value: float, digits: int = 4) -> str:
-    return plain(value, digits)
-
-
 def _event_lines(each: JudgedEvent, settings: Settings) -> Iterator[Line]:
     found, unit, event = each.finding, each.unit, each.event
     e = LETTER[event]
@@ -84,16 +80,16 @@ def _event_lines(each: JudgedEvent, settings: Settings) -> Iterator[Line]:
         yield Line(
             "cam slope k (secant, known to 15 %)",
             "(h_o − h_c) / (f_o − f_c)",
-            f"({_n(unit.lift_mm[end], 2)} − {_n(unit.lift_mm[start], 2)}) / ({_n(unit.angle_deg[end], 2)} − "
-            f"{_n(unit.angle_deg[start], 2)})",
-            f"{_n(k)} mm/°",
+            f"({plain(unit.lift_mm[end], 2)} − {plain(unit.lift_mm[start], 2)}) / ({plain(unit.angle_deg[end], 2)} − "
+            f"{plain(unit.angle_deg[start], 2)})",
+            f"{plain(k)} mm/°",
         )
     else:
         yield Line(
             "cam slope k (lift table)",
             f"slope of the curve at h_{e}",
-            f"at {_n(h, 2)} mm",
-            f"{_n(k)} mm/°",
+            f"at {plain(h, 2)} mm",
+            f"{plain(k)} mm/°",
             "Fritsch and Butland 1984",
         )
     if reading.method == AT_CONTACT:
@@ -101,48 +97,48 @@ def _event_lines(each: JudgedEvent, settings: Settings) -> Iterator[Line]:
             f"event lift H_{e}",
             "mean plunger lift at contact",
             _repeats(reading.plunger_lift_mm),
-            f"{_n(found.lift_mm)} mm",
+            f"{plain(found.lift_mm)} mm",
         )
     else:
         sign = "+" if event == SUCTION_CLOSING else "−"
         yield Line(
             f"event lift H_{e}",
             f"h_{e} {sign} (v − s) / i",
-            f"{_n(h, 2)} {sign} ({_n(each.read_lift_mm)} − {_n(settings.seat_contact_mm, 3)}) / {each.ratio:g}",
-            f"{_n(found.lift_mm)} mm",
+            f"{plain(h, 2)} {sign} ({plain(each.read_lift_mm)} − {plain(settings.seat_contact_mm, 3)}) / {each.ratio:g}",
+            f"{plain(found.lift_mm)} mm",
         )
     yield Line(
         f"lift deviation D_{e}",
         f"H_{e} − h_{e}",
-        f"{_n(found.lift_mm)} − {_n(h, 2)}",
+        f"{plain(found.lift_mm)} − {plain(h, 2)}",
         f"{signed(found.lift_deviation_mm, 4)} mm",
     )
     along = "D / k" if secant else "along the curve from h to h + D"
     yield Line(
         "travel of D",
         along,
-        f"{_n(found.lift_deviation_mm)} / {_n(k)}" if secant else "",
+        f"{plain(found.lift_deviation_mm)} / {plain(k)}" if secant else "",
         f"{signed(each.travel_deg, 4)}°",
     )
     if reading.method == AT_CONTACT:
-        yield Line("event angle", "mean angle at contact", _repeats(reading.crank_angle_deg), f"{_n(found.angle_deg)}°")
+        yield Line("event angle", "mean angle at contact", _repeats(reading.crank_angle_deg), f"{plain(found.angle_deg)}°")
     else:
         yield Line(
             "event angle",
             "F + travel",
-            f"{_n(each.read_angle_deg)} + ({_n(each.travel_deg)})",
-            f"{_n(found.angle_deg)}°",
+            f"{plain(each.read_angle_deg)} + ({plain(each.travel_deg)})",
+            f"{plain(found.angle_deg)}°",
         )
     yield Line(
         f"angle deviation A_{e}",
         "event angle − f",
-        f"{_n(found.angle_deg)} − ({_n(f, 2)})",
+        f"{plain(found.angle_deg)} − ({plain(f, 2)})",
         f"{signed(found.deviation_deg, 4)}°",
     )
     yield Line(
         f"cam part P_{e}",
         f"A_{e} − travel",
-        f"{_n(found.deviation_deg)} − ({_n(each.travel_deg)})",
+        f"{plain(found.deviation_deg)} − ({plain(each.travel_deg)})",
         f"{signed(found.cam_part_deg, 4)}°",
     )
     for name, terms, u, unit_name in (
@@ -150,15 +146,16 @@ def _event_lines(each: JudgedEvent, settings: Settings) -> Iterator[Line]:
         ("u(event angle)", each.budgets.angle, found.u_deg, "°"),
         (f"u(P_{e})", each.budgets.cam_part, found.u_cam_part_deg, "°"),
     ):
-        yield Line(name, "√ of the sum of squares", _terms(terms), f"{_n(u)}{unit_name}", "JCGM 100:2008, eq. 10")
+        yield Line(name, "√ of the sum of squares", _terms(terms), f"{plain(u)}{unit_name}", "JCGM 100:2008, eq. 10")
     dof = "∞" if each.dof == float("inf") else f"{each.dof:.0f}"
     yield Line("degrees of freedom", "Welch-Satterthwaite, rounded down", "", dof, "JCGM 100:2008, G.4.1")
     yield Line(
-        "95 % "
-        "range", "t · u(event "
-                 "angle)", f"{_n(found.expanded_deg / found.u_deg, 3)} · {_n(found.u_deg)}", f"±{_n(found.expanded_deg)}°",
+        "95 % range",
+        "t · u(event angle)",
+        f"{plain(found.expanded_deg / found.u_deg, 3)} · {plain(found.u_deg)}",
+        f"±{plain(found.expanded_deg)}°",
         "JCGM 100:2008, G.3.2",
-    )  # fmt: skip
+    )
     yield Line(
         "probability of being within",
         "F((T − A)/u) − F((−T − A)/u)",
@@ -176,7 +173,9 @@ def _repeats(values: tuple[float, ...] | None) -> str:
 
 def _terms(terms: tuple[Term, ...]) -> str:
     return ", ".join(
-        f"{term.name} {_n(term.u)}" + ("" if term.dof == float("inf") else f" (ν {term.dof:.0f})") for term in terms if term.u
+        f"{term.name} {plain(term.u)}" + ("" if term.dof == float("inf") else f" (ν {term.dof:.0f})")
+        for term in terms
+        if term.u
     )
 
 
@@ -187,8 +186,8 @@ def _unit_lines(unit: UnitFindings, judged: JudgedUnit, settings: Settings) -> I
         yield Line(
             "effective stroke",
             "H_o − H_c",
-            f"{_n(end.lift_mm)} − {_n(start.lift_mm)}",
-            f"{_n(stroke.value)} mm (u {_n(stroke.u)} mm)",
+            f"{plain(end.lift_mm)} − {plain(start.lift_mm)}",
+            f"{plain(stroke.value)} mm (u {plain(stroke.u)} mm)",
         )
     if unit.delivery_angle_deg is not None:
         delivery = unit.delivery_angle_deg
@@ -196,16 +195,16 @@ def _unit_lines(unit: UnitFindings, judged: JudgedUnit, settings: Settings) -> I
         yield Line(
             "delivery angle",
             "F_o − F_c",
-            f"{_n(end.angle_deg)} − ({_n(start.angle_deg)})",
-            f"{_n(delivery.value)}° (u {_n(delivery.u)}°)",
+            f"{plain(end.angle_deg)} − ({plain(start.angle_deg)})",
+            f"{plain(delivery.value)}° (u {plain(delivery.u)}°)",
         )
     if judged.disagreement is not None:
         start, end = (judged.events[event].finding for event in VALVE_EVENTS)
         yield Line(
             "do start and end agree?",
             "P_c − P_o against 3 u and T/3",
-            f"{_n(start.cam_part_deg)} − ({_n(end.cam_part_deg)}); 3 u = {_n(3.0 * judged.disagreement.u)}°; "
-            f"T/3 = {_n(settings.tolerance_deg / 3.0)}°",
+            f"{plain(start.cam_part_deg)} − ({plain(end.cam_part_deg)}); 3 u = {plain(3.0 * judged.disagreement.u)}°; "
+            f"T/3 = {plain(settings.tolerance_deg / 3.0)}°",
             f"{signed(judged.disagreement.value, 4)}°",
         )
     if unit.cam_part_deg is not None:
@@ -220,8 +219,8 @@ def _unit_lines(unit: UnitFindings, judged: JudgedUnit, settings: Settings) -> I
         yield Line(
             "own cam part",
             "cam part − median of all units",
-            f"{_n(part.value)} − ({_n(part.value - own.value)})",
-            f"{signed(own.value, 4)}° (u {_n(own.u)}°)",
+            f"{plain(part.value)} − ({plain(part.value - own.value)})",
+            f"{signed(own.value, 4)}° (u {plain(own.u)}°)",
         )
 
 
@@ -237,23 +236,23 @@ def _correction_lines(unit: UnitFindings, judged: JudgedUnit, settings: Settings
         yield Line(
             f"rod change, {NOUN[event].lower()}",
             f"{sign}i_{e} D_{e}",
-            f"{sign}{settings.ratio[event]:g} · ({_n(error)})",
+            f"{sign}{settings.ratio[event]:g} · ({plain(error)})",
             f"{signed(each.change_mm, 4)} mm",
         )
         if each.turns is not None and each.flats is not None and settings.pitch_mm is not None:
-            yield Line("turns", "change / pitch", f"{_n(each.change_mm)} / {settings.pitch_mm:g}", signed(each.turns, 4))
-            yield Line("flats", "6 · turns", f"6 · ({_n(each.turns)})", signed(each.flats, 3))
+            yield Line("turns", "change / pitch", f"{plain(each.change_mm)} / {settings.pitch_mm:g}", signed(each.turns, 4))
+            yield Line("flats", "6 · turns", f"6 · ({plain(each.turns)})", signed(each.flats, 3))
     after = unit.after_correction
     if after is not None and after.zero_index_opening_mm is not None and judged.opening_mm is not None:
         turned = {EVENT_OF[each.part] for each in unit.corrections if isinstance(each, RodCorrection)}
         spill, suction = (
-            _n(judged.events[event].lift_error_mm) if event in turned else "0" for event in (SPILL_OPENING, SUCTION_CLOSING)
+            plain(judged.events[event].lift_error_mm) if event in turned else "0" for event in (SPILL_OPENING, SUCTION_CLOSING)
         )
         yield Line(
             "zero-index opening after it",
             "z + i_o (D_o − D_c), 0 for a rod that stays",
-            f"{_n(judged.opening_mm, 3)} + {settings.ratio[SPILL_OPENING]:g} · ({spill} − ({suction}))",
-            f"{_n(after.zero_index_opening_mm)} mm",
+            f"{plain(judged.opening_mm, 3)} + {settings.ratio[SPILL_OPENING]:g} · ({spill} − ({suction}))",
+            f"{plain(after.zero_index_opening_mm)} mm",
         )
 
 
@@ -264,15 +263,15 @@ def _rest_lines(unit: UnitFindings, judged: JudgedUnit, job: Job, settings: Sett
         w = (opening.opening_mm - settings.seat_contact_mm) / ratio
         yield Line(
             "lift beyond the seat "
-            "w", "(z − s) / i_o", f"({_n(opening.opening_mm, 3)} − {settings.seat_contact_mm:g}) / {ratio:g}",
-            f"{_n(w)} mm",
+            "w", "(z − s) / i_o", f"({plain(opening.opening_mm, 3)} − {settings.seat_contact_mm:g}) / {ratio:g}",
+            f"{plain(w)} mm",
         )  # fmt: skip
         if opening.zero_delivery_index is not None and stroke is not None:
             yield Line(
                 "index of zero delivery",
                 "I w / (H_o − H_c + w)",
-                f"{settings.fuel_index:g} · {_n(w)} / ({_n(stroke.value)} + {_n(w)})",
-                _n(opening.zero_delivery_index, 3),
+                f"{settings.fuel_index:g} · {plain(w)} / ({plain(stroke.value)} + {plain(w)})",
+                plain(opening.zero_delivery_index, 3),
             )
     fuel = unit.quantity
     if fuel is None or stroke is None:
@@ -282,15 +281,15 @@ def _rest_lines(unit: UnitFindings, judged: JudgedUnit, job: Job, settings: Sett
         yield Line(
             "volume a cycle",
             "π d² / 4 · stroke",
-            f"π · {diameter:g}² / 4 · {_n(stroke.value)}",
-            f"{_n(fuel.cm3_per_cycle, 3)} cm³",
+            f"π · {diameter:g}² / 4 · {plain(stroke.value)}",
+            f"{plain(fuel.cm3_per_cycle, 3)} cm³",
         )
     if fuel.g_per_cycle is not None and fuel.cm3_per_cycle is not None:
         yield Line(
             "mass a cycle",
             "volume · density at the pump",
-            f"{_n(fuel.cm3_per_cycle, 3)} · {_n(1000.0 * fuel.g_per_cycle / fuel.cm3_per_cycle, 1)} / 1000",
-            f"{_n(fuel.g_per_cycle, 3)} g",
+            f"{plain(fuel.cm3_per_cycle, 3)} · {plain(1000.0 * fuel.g_per_cycle / fuel.cm3_per_cycle, 1)} / 1000",
+            f"{plain(fuel.g_per_cycle, 3)} g",
             "ASTM D1250",
         )
     if fuel.injection_ms is not None and unit.delivery_angle_deg is not None:
@@ -298,6 +297,6 @@ def _rest_lines(unit: UnitFindings, judged: JudgedUnit, job: Job, settings: Sett
         yield Line(
             "time of delivery",
             "angle / (6 n) · 1000",
-            f"{_n(unit.delivery_angle_deg.value)} / (6 · {speed:g})",
-            f"{_n(fuel.injection_ms, 2)} ms",
+            f"{plain(unit.delivery_angle_deg.value)} / (6 · {speed:g})",
+            f"{plain(fuel.injection_ms, 2)} ms",
         )
