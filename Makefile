@@ -37,14 +37,14 @@ check: ## lint, formatting, types of Python and JavaScript, links of the built s
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m site_demo.check
 
-bench: ## measure speed and size, write bench.json
+bench: ## measure speed and size, write tests/measured/bench.json
 	@$(SETUP) site tests
 	@$(VENV) -m site_demo.browsers
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m tests.bench
 
 clean: ## delete everything that a recipe has made
-	rm -rf .venv node_modules .build site docs/generated bench.json .mypy_cache .pytest_cache .ruff_cache .hypothesis
+	rm -rf .venv node_modules .build site docs/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis
 	find . -name __pycache__ -prune -exec rm -rf {} +
 
 lock: ## pin all dependencies again (edit requirements/*.in and package.json first)

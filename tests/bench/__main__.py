@@ -1,4 +1,4 @@
-"""Measure, print a line a figure, write bench.json: `python -m tests.bench`."""
+"""Measure, print a line a figure, keep the report: `python -m tests.bench`."""
 
 import argparse
 import platform
@@ -6,11 +6,11 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from site_demo.measured import MEASURED, Figure, keep
 from tests.pages import built, finding
 
-from . import browser, figures, fleet, planning, timed, turning
+from . import browser, fleet, planning, timed, turning
 from .engine import twelve_unit_job
-from .figures import Figure
 
 
 def measure(site: Path, *, runs: int) -> Iterator[Figure]:
@@ -46,7 +46,7 @@ def main() -> int:
     """Parse the command line and measure. A missed goal is marked; it does not fail."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__)
     parser.add_argument("--runs", type=int, default=5, help="starts of each kind, at least 3")
-    parser.add_argument("--json", type=Path, default=finding.ROOT / "bench.json", metavar="FILE")
+    parser.add_argument("--keep-in", type=Path, default=MEASURED, metavar="FOLDER")
     options = parser.parse_args()
     if options.runs < 3:
         parser.error(f"--runs is {options.runs}; a median needs at least 3")
@@ -58,7 +58,7 @@ def main() -> int:
     except finding.Missing as missing:
         print(missing, file=sys.stderr)
         return 1
-    figures.write(measured, options.json)
+    keep("bench", "Speed and size", measured, command="make bench", folder=options.keep_in)
     return 0
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from site_demo.measured import Figure
 from tests.pages import built, finding
 from tests.pages.chromium import Chromium, ChromiumTab
 from tests.pages.served import served
@@ -17,7 +18,6 @@ from tests.pages.weight import script_and_style_bytes
 
 from . import keystrokes, timed
 from .engine import UNITS, twelve_unit_job
-from .figures import Figure
 
 # As a page would be written that knows nothing of workers or folders.
 _BARE_PAGE = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Bare</title>

@@ -20,9 +20,8 @@ from pathlib import Path
 from calc.command.check import _json
 from calc.command.fleet import each
 from site_demo.history import FOLDER
+from site_demo.measured import Figure
 from tests.pages import finding
-
-from .figures import Figure
 
 _SIZES = (100, 1_000, 10_000)
 _BATCH = 400

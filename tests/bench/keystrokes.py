@@ -4,10 +4,10 @@ import statistics
 import time
 from dataclasses import dataclass
 
+from site_demo.measured import Figure
 from tests.pages.chromium import ChromiumTab
 
 from .engine import UNITS
-from .figures import Figure
 
 FIELDS = 12
 _APART_S = 0.15  # A quick typist.

@@ -5,12 +5,12 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+from site_demo.measured import Figure
 from tests.pages import built
 from tests.pages.chromium import Chromium, ChromiumTab
 from tests.plan.engines import engine
 
 from . import turning
-from .figures import Figure
 
 _UNITS, _SETS, _GOOD = 12, 3, 1.05
 

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 
 from calc.plan.turning.request import Request, request_of
 from calc.plan.turning.solve import Progress, ways
+from site_demo.measured import Figure
 from tests.plan.engines import engine, job_of
 
 from . import timed
-from .figures import Figure
 
 
 def figures(runs: int = 5) -> Iterator[Figure]:
