@@ -87,11 +87,12 @@ def keep(
 def reports(folder: Path = MEASURED) -> list[Report]:
     """All kept reports, in order of their titles."""
     trees = [json.loads(file.read_text("utf-8")) for file in sorted(folder.glob("*.json"))]
-    found = [
-        Report(**{**tree, "figures": tuple(Figure(**one) for one in tree["figures"]), "told": tuple(tree["told"])})
-        for tree in trees
-    ]
-    return sorted(found, key=lambda report: report.title)
+    return sorted(map(_report, trees), key=lambda report: report.title)
+
+
+def _report(tree: dict[str, Any]) -> Report:
+    figures = tuple(Figure(**figure) for figure in tree["figures"])
+    return Report(**{**tree, "figures": figures, "told": tuple(tree["told"])})
 
 
 def page(found: Sequence[Report]) -> str:
@@ -100,7 +101,7 @@ def page(found: Sequence[Report]) -> str:
         "---\ntags:\n  - bench\n  - speed\n  - performance\n  - soak\n  - mutation\n---\n",
         "# What was measured\n",
         "Each table names the command that makes it again. A number holds for the machine and the day that stand with it.",
-        "A goal that was missed is marked. Where a number is a ratio, both sides were measured in the same run.\n",
+        "“Missed” marks a number beyond its goal. Where a number is a ratio, one run measured both sides.\n",
     ]
     for report in found:
         lines += [f"## {report.title}\n", f"`{report.command}`, {report.date}, {report.machine}, version {report.version}.\n"]
