@@ -180,8 +180,9 @@ def build() -> None:
     with (WORK / "lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         generate()
+        # First, since the bundles name the program that belongs to them.
+        write_payload(SCRIPTS)
         bundle_scripts()
-        write_payload(SCRIPTS / "python-payload.js")
         build_pages()
 
 

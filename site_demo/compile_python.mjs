@@ -5,6 +5,7 @@
 //
 // Compiled files are of the "unchecked hash" kind: Python takes them as they are, looks for no
 // source and at no date. They stand where a source would stand, as Python expects without sources.
+// They are without docstrings, which are for people.
 // Entries are stored, not compressed: the whole payload is compressed once more from outside.
 
 import { statSync, writeFileSync } from "node:fs";
@@ -32,7 +33,7 @@ out = io.BytesIO()
 with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
     for path, data in sources():
         if path.endswith(".py"):
-            code = compile(data, path, "exec", dont_inherit=True, optimize=0)
+            code = compile(data, path, "exec", dont_inherit=True, optimize=2)
             path += "c"
             data = external._code_to_hash_pyc(code, importlib.util.source_hash(data), False)
         # A fixed date: the same sources give the same bytes.

@@ -1,7 +1,15 @@
-"""Pack Python for the browser into one classic script, the only kind that file:// lets a page read.
+"""Pack Python for the browser into classic scripts, the only kind that file:// lets a page read.
 
-The script sets one global with everything as text: base64 of gzip, so that no byte is lost whatever
+Each script adds to one global, with everything as text: base64 of gzip, so that no byte is lost whatever
 character set the browser assumes, and the file is about as small as it gets without a server.
+
+    python-payload.js   pyodide: what every start needs
+    python-snapshot.js  Python's memory with the program loaded, for a quick start
+    python-library.js   the standard library, and
+    python-program.js   the program, for a start without the snapshot
+    python.json         the name of the program, for the pages' scripts: they take no other
+
+The first and the third change only with pyodide, so an update of the site seldom brings them.
 """
 
 import base64
@@ -10,11 +18,16 @@ import json
 import tempfile
 from pathlib import Path
 
+from site_demo.reached import module_names, reached
 from site_demo.setup_env import NODE_MODULES, node_environment, run
 from site_demo.stamps import ROOT, WORK, digest, files_under, is_fresh, mark
 
 PYODIDE = NODE_MODULES / "pyodide"
-COMPILER = Path(__file__).with_name("compile_python.mjs")
+LIBRARY = PYODIDE / "python_stdlib.zip"
+HERE = Path(__file__).parent
+COMPILER = HERE / "compile_python.mjs"
+PHOTOGRAPHER = HERE / "snapshot.mjs"
+SCRIPTS_OF = ("payload", "snapshot", "library", "program")
 
 
 def compile_to_zip(source: Path, target: Path) -> None:
@@ -26,22 +39,30 @@ def compile_to_zip(source: Path, target: Path) -> None:
     )
 
 
-def compiled_stdlib() -> bytes:
+def compiled_library() -> Path:
     """Zip of the compiled standard library; made once for each version of pyodide."""
-    source, target = PYODIDE / "python_stdlib.zip", WORK / "python_stdlib.zip"
-    stamp, made_from = WORK / "stamps" / target.name, digest([source, COMPILER])
+    target = WORK / LIBRARY.name
+    stamp, made_from = WORK / "stamps" / target.name, digest([LIBRARY, COMPILER])
     if not (is_fresh(stamp, made_from) and target.exists()):
-        compile_to_zip(source, target)
+        compile_to_zip(LIBRARY, target)
         mark(stamp, made_from)
+    return target
+
+
+def snapshot(program: Path, compiled: Path, requests: list[str], work: Path) -> bytes:
+    """Python's memory after the package was imported, all that its `browser` reaches, and has answered the requests.
+
+    It is compiled first, both library and program: what a compiler leaves behind would make the snapshot a tenth larger.
+    """
+    plan, target = work / "plan.json", work / "snapshot.bin"
+    modules = reached(program, module_names(program, "browser"))
+    plan.write_text(json.dumps({"modules": modules, "requests": requests}), encoding="utf-8")
+    run(
+        ["node", PHOTOGRAPHER, compiled_library(), compiled, plan, target],
+        "Mend what it names: a module that does not load, or a request that has no answer.",
+        env=node_environment(),
+    )
     return target.read_bytes()
-
-
-def compiled_program(folder: Path) -> bytes:
-    """Zip of a compiled package."""
-    with tempfile.TemporaryDirectory() as work:
-        target = Path(work) / "program.zip"
-        compile_to_zip(folder, target)
-        return target.read_bytes()
 
 
 def packed(data: bytes) -> str:
@@ -55,25 +76,66 @@ def lock_without_packages() -> str:
     return json.dumps({**lock, "packages": {}}, separators=(",", ":"))
 
 
-def pack(program: Path, target: Path) -> None:
-    """Write a payload's script with pyodide and a program, the folder of its package."""
-    payload = {
-        "pyodide": json.loads((PYODIDE / "package.json").read_text(encoding="utf-8"))["version"],
-        "lock": lock_without_packages(),
-        "wasm": packed((PYODIDE / "pyodide.asm.wasm").read_bytes()),
-        "asm": packed((PYODIDE / "pyodide.asm.mjs").read_bytes()),
-        "stdlib": packed(compiled_stdlib()),
-        "calc": packed(compiled_program(program)),
-    }
-    target.parent.mkdir(parents=True, exist_ok=True)
-    target.write_text(f"globalThis.spillmarkPython={json.dumps(payload)};\n", encoding="ascii")
+def script_text(parts: dict[str, str]) -> str:
+    """The script that adds these parts to the payload."""
+    return f"Object.assign(globalThis.spillmarkPython??={{}},{json.dumps(parts)});\n"
 
 
-def write_payload(target: Path) -> None:
-    """Write the payload with `calc` for the site, where something in it has changed."""
-    sources = [*files_under(ROOT / "calc"), ROOT / "package-lock.json", COMPILER, Path(__file__)]
-    stamp, made_from = WORK / "stamps" / target.name, digest(sources)
-    if is_fresh(stamp, made_from) and target.exists():
+def pack(program: Path, folder: Path, *, name: str, requests: list[str]) -> None:
+    """Write the scripts for a program, the folder of its package, known by a name and warmed by requests."""
+    with tempfile.TemporaryDirectory() as made:
+        work = Path(made)
+        compiled = work / "program.zip"
+        compile_to_zip(program, compiled)
+        parts = {
+            "payload": {
+                "pyodide": json.loads((PYODIDE / "package.json").read_text(encoding="utf-8"))["version"],
+                "lock": lock_without_packages(),
+                "wasm": packed((PYODIDE / "pyodide.asm.wasm").read_bytes()),
+                "asm": packed((PYODIDE / "pyodide.asm.mjs").read_bytes()),
+            },
+            "snapshot": {"snapshot": packed(snapshot(program, compiled, requests, work)), "snapshotOf": name},
+            "library": {"stdlib": packed(LIBRARY.read_bytes())},
+            "program": {"calc": packed(compiled.read_bytes()), "calcOf": name},
+        }
+    folder.mkdir(parents=True, exist_ok=True)
+    for script in SCRIPTS_OF:
+        (folder / f"python-{script}.js").write_text(script_text(parts[script]), encoding="ascii")
+    (folder / "python.json").write_text(json.dumps({"program": name}), encoding="ascii")
+
+
+def warming() -> list[str]:
+    """What the worksheet asks when it opens the demo: asked once at build, it need not be worked out afresh on a ship."""
+    # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
+    from calc.job.form import spread
+    from calc.job.opening import opened
+
+    text = min((HERE / "jobs").glob("*.json")).read_text(encoding="utf-8")
+    base = opened(text)
+    form = {"texts": spread(base), "base": base, "holds": 0}
+    blank = {"texts": {}, "base": {}, "holds": 0}
+    asked = [
+        {"do": "hello"},
+        {"do": "assess", **blank, "first": None},
+        {"do": "open_file", "text": text},
+        {"do": "assess", **form, "first": None},
+    ]
+    return [json.dumps(each) for each in asked]
+
+
+def write_payload(folder: Path) -> None:
+    """Write the scripts with `calc` for the site, where something in them has changed."""
+    sources = [
+        *files_under(ROOT / "calc", ".py"),
+        *files_under(HERE / "jobs"),
+        ROOT / "package-lock.json",
+        *HERE.glob("*.mjs"),
+        Path(__file__),
+        HERE / "reached.py",
+    ]
+    stamp, made_from = WORK / "stamps" / "python-payload", digest(sources)
+    names = [*(f"python-{script}.js" for script in SCRIPTS_OF), "python.json"]
+    if is_fresh(stamp, made_from) and all((folder / name).exists() for name in names):
         return
-    pack(ROOT / "calc", target)
+    pack(ROOT / "calc", folder, name=made_from[:16], requests=warming())
     mark(stamp, made_from)

@@ -39,20 +39,22 @@ export async function textOf(file) {
 export class Files {
   #sheet;
   #python;
-  #onOpened;
+  #onDone;
   #news = element("div", { class: "ws-news" });
   /** The newest request to open something; an older one that answers later has lost. */
   #opening = 0;
+  /** Whether a file is being opened, so that what is in the form will be replaced. */
+  isOpening = false;
 
   /**
    * @param {Sheet} sheet
    * @param {Python} python
-   * @param {() => void} onOpened
+   * @param {(opened: boolean) => void} onDone told when a file has been opened or refused
    */
-  constructor(sheet, python, onOpened) {
+  constructor(sheet, python, onDone) {
     this.#sheet = sheet;
     this.#python = python;
-    this.#onOpened = onOpened;
+    this.#onDone = onDone;
     const input = element("input", { type: "file", id: "open-job", accept: ".json,application/json", class: "ws-hidden" });
     input.addEventListener("change", () => {
       const [file] = input.files ?? [];
@@ -101,19 +103,25 @@ export class Files {
    */
   async openText(name, text) {
     const opening = ++this.#opening;
+    this.isOpening = true;
     this.say(`${name} opens as soon as Python is ready.`);
     /** @type {Record<string, any>} */
     const answer = await this.#python.call({ do: "open_file", text }).catch(({ message }) => ({ errors: [{ text: message }] }));
     if (opening !== this.#opening) return;
-    if (answer.errors) return this.#refuse(`${name} was not opened.`, KEPT, answer.errors.map((/** @type {FileError} */ error) => error.text));
+    this.isOpening = false;
+    if (answer.errors) {
+      this.#onDone(false);
+      return this.#refuse(`${name} was not opened.`, KEPT, answer.errors.map((/** @type {FileError} */ error) => error.text));
+    }
     const filled = Object.entries(/** @type {Record<string, string>} */ (answer.texts)).filter(([, each]) => each !== "");
     this.#sheet.replace(Object.fromEntries(filled), answer.base);
     this.say(`${name} is open.`, { undo: true });
-    this.#onOpened();
+    this.#onDone(true);
   }
 
   clear() {
     this.#opening++;
+    this.isOpening = false;
     this.#sheet.replace({}, {});
     this.say("This is a new blank form.", { undo: true });
   }

@@ -12,7 +12,12 @@ declare module "*/generated/model.json" {
   export default table;
 }
 
-/** Set by the payload's script. */
+/** The name of the program, for a check before the first build. */
+declare module "*/generated/app/python.json" {
+  export const program: string;
+}
+
+/** Set by the payload's scripts. */
 declare var spillmarkPython: import("./python/messages.js").Payload | undefined;
 
 interface Uint8ArrayConstructor {

@@ -41,6 +41,8 @@ if (place) start(place);
 /** @param {HTMLElement} place */
 function start(place) {
   const sheet = new Sheet();
+  // Before all others: while they draw another job, Python judges it.
+  sheet.addEventListener("replaced", () => judge());
   const view = new View();
   const entries = new Entries(sheet);
   const problems = new Problems(entries);
@@ -149,7 +151,7 @@ function start(place) {
   // Python's first phase is told while its client is being made, so all that shows it is there already.
   let opened = false;
   const python = startPython({ onPhase: (progress) => onPhase(progress) });
-  const files = new Files(sheet, python, () => (opened = true));
+  const files = new Files(sheet, python, (isOpen) => (isOpen ? (opened = true) : judge()));
 
   /** @param {Progress} progress */
   function onPhase(progress) {
@@ -158,7 +160,8 @@ function start(place) {
     // After a restart too: what was asked before has been lost.
     else if (progress.phase === "ready") {
       holds = 0;
-      judge();
+      // A file that has waited for Python comes first; it replaces what would be judged.
+      if (!files.isOpening) judge();
     }
   }
 
@@ -201,7 +204,6 @@ function start(place) {
   const showDemo = () => (banner.hidden = !sheet.isDemo);
   showDemo();
   sheet.addEventListener("replaced", showDemo);
-  sheet.addEventListener("replaced", judge);
   sheet.addEventListener("typed", judge);
   window.addEventListener("beforeunload", (event) => {
     keeper.leave();

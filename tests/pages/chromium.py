@@ -181,6 +181,11 @@ class Chromium(Browser):
     def tab(self, *, base: str, downloads: Path) -> ChromiumTab:
         return ChromiumTab(page=self._browser.new_page(), base=base, downloads=downloads)
 
+    def processes(self, kind: str) -> list[int]:
+        """The browser's processes of a kind, as "renderer"."""
+        told = self._browser.new_browser_cdp_session().send("SystemInfo.getProcessInfo")
+        return [each["id"] for each in told["processInfo"] if each["type"] == kind]
+
     def profile(self, folder: Path) -> "ChromiumProfile":
         context = self._playwright.chromium.launch_persistent_context(
             folder,

@@ -1,5 +1,7 @@
 """Python in the browser starts, answers, fails in words and comes back. A stand-in for `calc` misbehaves on request."""
 
+import base64
+import gzip
 import json
 import re
 import shutil
@@ -9,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from site_demo.build import bundle
-from site_demo.payload import pack
+from site_demo.build import SCRIPTS, bundle
+from site_demo.payload import pack, packed, script_text
 from site_demo.setup_env import NODE_MODULES
 
 from .chromium import ChromiumTab
@@ -35,7 +37,8 @@ def probe(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         encoding="utf-8",
     )
     bundle(PARTS / "probe.js", folder / "probe.js", "--format=iife", "--loader:.txt=text")
-    pack(PARTS / "calc", folder / "python-payload.js")
+    name = json.loads((SCRIPTS / "python.json").read_text("utf-8"))["program"]
+    pack(PARTS / "calc", folder, name=name, requests=['{"do": "echo"}'])
     return folder
 
 
@@ -80,26 +83,35 @@ def probe_chromium(chromium_tab: ChromiumTab, probe_bases: dict[str, str]) -> Ch
     return chromium_tab
 
 
-@pytest.fixture
-def spoiled(probe: Path, tmp_path: Path) -> Callable[[str | None], str]:
-    """A copy of that site with another payload, or none; gives the address of its page."""
+Spoil = Callable[..., str]
 
-    def spoil(payload: str | None) -> str:
+
+@pytest.fixture
+def spoiled(probe: Path, tmp_path: Path) -> Spoil:
+    """A copy of that site with other files, or without them (None); gives the address of its page."""
+
+    def spoil(**files: str | None) -> str:
         copy = tmp_path / "spoiled"
         shutil.copytree(probe, copy)
-        (copy / "python-payload.js").unlink()
-        if payload is not None:
-            (copy / "python-payload.js").write_text(payload, encoding="utf-8")
+        for part, text in files.items():
+            file = copy / f"python-{part}.js"
+            file.unlink()
+            if text is not None:
+                file.write_text(text, encoding="utf-8")
         return (copy / "index.html").as_uri()
 
     return spoil
 
 
-def payload_of(probe: Path) -> dict[str, str]:
-    """The payload as data."""
-    text = (probe / "python-payload.js").read_text("ascii")
-    payload: dict[str, str] = json.loads(text.removeprefix("globalThis.spillmarkPython=").removesuffix(";\n"))
-    return payload
+def text_of(probe: Path, part: str) -> str:
+    """The script of a part of the payload."""
+    return (probe / f"python-{part}.js").read_text("ascii")
+
+
+def parts_of(probe: Path, part: str) -> dict[str, str]:
+    """What it adds to the payload."""
+    parts: dict[str, str] = json.loads(text_of(probe, part).partition(",")[2].removesuffix(");\n"))
+    return parts
 
 
 def outcome(tab: Tab, promise: str) -> Any:
@@ -128,11 +140,75 @@ def failure(tab: Tab, address: str) -> dict[str, str]:
     return dict(said)
 
 
+def started_from(tab: Tab) -> str:
+    """What Python has started from."""
+    return str(tab.evaluate("document.documentElement.dataset.start"))
+
+
 def test_python_starts_and_says_how_far_it_is(probe_tab: Tab) -> None:
     assert start(probe_tab) == "ready"
     phases = probe_tab.evaluate("phases.map(({phase}) => phase)")
-    assert phases == ["reading", "unpacking", "starting", "loading", "ready"]
+    assert phases == ["reading", "unpacking", "starting", "ready"]
+    assert started_from(probe_tab) == "snapshot"
     assert outcome(probe_tab, "python.ready") == {"value": {"version": "test"}}
+
+
+@BOTH
+def test_without_its_snapshot_it_starts_from_nothing(probe_tab: Tab, spoiled: Spoil) -> None:
+    assert start(probe_tab, spoiled(snapshot=None)) == "ready"
+    phases = probe_tab.evaluate("phases.map(({phase}) => phase)")
+    assert phases == ["reading", "unpacking", "starting", "loading", "ready"]
+    assert started_from(probe_tab) == "cold"
+    assert outcome(probe_tab, "python.call({do: 'echo', n: 1})") == {"value": {"do": "echo", "n": 1}}
+    # That the file is missing is told on the console, and does no harm.
+    probe_tab.forget()
+
+
+@pytest.mark.parametrize("how", ["cut short", "damaged", "of another program", "of another pyodide"])
+def test_a_snapshot_that_does_not_serve_is_left(probe_chromium: ChromiumTab, probe: Path, spoiled: Spoil, how: str) -> None:
+    text, parts = text_of(probe, "snapshot"), parts_of(probe, "snapshot")
+    memory = bytearray(gzip.decompress(base64.b64decode(parts["snapshot"])))
+    # Pyodide's mark of the build that a snapshot is of.
+    memory[16] ^= 1
+    bad = {
+        "cut short": text[: len(text) // 2],
+        "damaged": script_text({**parts, "snapshot": parts["snapshot"][: len(parts["snapshot"]) // 8 * 4]}),
+        "of another program": script_text({**parts, "snapshotOf": "0"}),
+        "of another pyodide": script_text({**parts, "snapshot": packed(bytes(memory))}),
+    }
+    assert start(probe_chromium, spoiled(snapshot=bad[how])) == "ready"
+    assert started_from(probe_chromium) == "cold"
+    assert outcome(probe_chromium, "python.call({do: 'echo', n: 1})") == {"value": {"do": "echo", "n": 1}}
+    probe_chromium.forget()
+
+
+def test_questions_wait_while_it_starts_a_second_time(probe_chromium: ChromiumTab, probe: Path, spoiled: Spoil) -> None:
+    parts = parts_of(probe, "snapshot")
+    half = parts["snapshot"][: len(parts["snapshot"]) // 8 * 4]
+    probe_chromium.goto(spoiled(snapshot=script_text({**parts, "snapshot": half})))
+    assert outcome(probe_chromium, "python.call({do: 'echo', n: 1})") == {"value": {"do": "echo", "n": 1}}
+    assert started_from(probe_chromium) == "cold"
+    probe_chromium.forget()
+
+
+@BOTH
+def test_what_the_snapshot_lacks_is_there_after_a_second_start(probe_tab: Tab) -> None:
+    start(probe_tab)
+    refused = outcome(probe_tab, "python.call({do: 'late'})")
+    assert refused["trouble"] == "Python stopped while it was calculating. It is being started again."
+    probe_tab.wait_for(STARTED, timeout_s=90)
+    assert started_from(probe_tab) == "cold"
+    assert outcome(probe_tab, "python.call({do: 'late'})") == {"value": {"late": "wave"}}
+
+
+@BOTH
+def test_a_restored_python_draws_numbers_of_its_own(probe_tab: Tab) -> None:
+    drawn = set()
+    for _ in range(2):
+        start(probe_tab)
+        assert started_from(probe_tab) == "snapshot"
+        drawn.add(outcome(probe_tab, "python.call({do: 'random'})")["value"]["drawn"])
+    assert len(drawn) == 2
 
 
 @BOTH
@@ -210,34 +286,39 @@ def test_stopping_and_restarting(probe_tab: Tab) -> None:
     assert outcome(probe_tab, "python.call({do: 'echo'})") == {"value": {"do": "echo"}}
 
 
-@BOTH
-def test_a_missing_payload(probe_tab: Tab, spoiled: Callable[[str | None], str]) -> None:
-    said = failure(probe_tab, spoiled(None))
+@pytest.mark.parametrize("part", ["payload", "library", "program"])
+def test_a_missing_file(probe_chromium: ChromiumTab, spoiled: Spoil, part: str) -> None:
+    said = failure(probe_chromium, spoiled(snapshot=None, **{part: None}))
     assert said["text"] == "The Python file is missing. Copy the whole site folder again, with all its files."
-    assert said["detail"].endswith("/python-payload.js")
+    assert said["detail"].endswith(f"/python-{part}.js")
 
 
 @BOTH
-def test_a_payload_cut_short(probe_tab: Tab, probe: Path, spoiled: Callable[[str | None], str]) -> None:
-    text = (probe / "python-payload.js").read_text("ascii")
-    said = failure(probe_tab, spoiled(text[: len(text) // 2]))
+def test_a_file_cut_short(probe_tab: Tab, probe: Path, spoiled: Spoil) -> None:
+    text = text_of(probe, "payload")
+    said = failure(probe_tab, spoiled(payload=text[: len(text) // 2]))
     assert said["text"] == "The Python file is damaged. Copy the whole site folder again."
 
 
 @pytest.mark.parametrize("part", ["wasm", "asm", "stdlib", "calc", "lock"])
-def test_a_payload_with_a_damaged_part(
-    probe_chromium: ChromiumTab, probe: Path, spoiled: Callable[[str | None], str], part: str
-) -> None:
-    payload = payload_of(probe)
-    payload[part] = payload[part][: len(payload[part]) // 8 * 4]
-    said = failure(probe_chromium, spoiled(f"globalThis.spillmarkPython={json.dumps(payload)};"))
+def test_a_file_with_a_damaged_part(probe_chromium: ChromiumTab, probe: Path, spoiled: Spoil, part: str) -> None:
+    file = {"stdlib": "library", "calc": "program"}.get(part, "payload")
+    parts = parts_of(probe, file)
+    parts[part] = parts[part][: len(parts[part]) // 8 * 4]
+    said = failure(probe_chromium, spoiled(**{"snapshot": None, file: script_text(parts)}))
     assert said["text"].startswith("Python did not start in this browser. What you typed is kept.")
     assert said["detail"]
 
 
-def test_a_payload_of_another_version(probe_chromium: ChromiumTab, probe: Path, spoiled: Callable[[str | None], str]) -> None:
-    payload = {**payload_of(probe), "pyodide": "0.0.1"}
-    said = failure(probe_chromium, spoiled(f"globalThis.spillmarkPython={json.dumps(payload)};"))
+def test_a_program_of_another_version(probe_chromium: ChromiumTab, probe: Path, spoiled: Spoil) -> None:
+    other = script_text({**parts_of(probe, "program"), "calcOf": "0"})
+    said = failure(probe_chromium, spoiled(snapshot=None, program=other))
+    assert said["text"] == "The Python file is of another version of this site. Copy the whole site folder again."
+
+
+def test_a_pyodide_of_another_version(probe_chromium: ChromiumTab, probe: Path, spoiled: Spoil) -> None:
+    other = script_text({**parts_of(probe, "payload"), "pyodide": "0.0.1"})
+    said = failure(probe_chromium, spoiled(payload=other))
     version = json.loads((NODE_MODULES / "pyodide" / "package.json").read_text("utf-8"))["version"]
     assert said["detail"] == f"the payload holds pyodide 0.0.1, the worksheet needs {version}"
 
@@ -257,8 +338,8 @@ def test_a_browser_that_lacks_something(probe_chromium: ChromiumTab, probe: Path
     assert said["text"].startswith(words)
 
 
-def test_a_worker_that_the_policy_forbids(probe_chromium: ChromiumTab, spoiled: Callable[[str | None], str]) -> None:
-    address = spoiled(None)
+def test_a_worker_that_the_policy_forbids(probe_chromium: ChromiumTab, spoiled: Spoil) -> None:
+    address = spoiled(snapshot=None)
     page = Path(address.removeprefix("file://"))
     page.write_text(page.read_text("utf-8").replace("worker-src 'self' data:", "worker-src 'self'"), "utf-8")
     said = failure(probe_chromium, address)

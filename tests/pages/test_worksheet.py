@@ -234,6 +234,31 @@ def test_every_demo_job_can_be_chosen_and_judged(chromium_tab: ChromiumTab) -> N
         assert not visible(tab, ".ws-missing"), title
 
 
+def test_python_answers_alike_from_its_snapshot_and_from_nothing(browsers: Browsers, site: Path, tmp_path: Path) -> None:
+    without = tmp_path / "without"
+    shutil.copytree(site, without)
+    (without / "generated" / "app" / "python-snapshot.js").unlink()
+    shown: dict[str, list[str]] = {}
+    for start, folder in (("snapshot", site), ("cold", without)):
+        tab = browsers["chromium"].tab(base=folder.as_uri() + "/", downloads=tmp_path)
+        open_sheet(tab)
+        assert tab.evaluate("document.documentElement.dataset.start") == start
+        shown[start] = []
+        for at in range(tab.count("#demo-job option")):
+            tab.select("#demo-job", str(at))
+            title = tab.evaluate(f"document.querySelector('#demo-job').options[{at}].text")
+            tab.click("#show-demo")
+            tab.wait_for(f"document.querySelector('{field('title')}').value === {json.dumps(title)}")
+            tab.wait_for("document.querySelector('#findings [data-unit][data-verdict]')")
+            # Only units in sight are drawn at once; the saved job and the record have all of it.
+            shown[start] += [
+                tab.download(button).read_text("utf-8") for button in ("#save-record", "#save-findings", "#save-job")
+            ]
+        tab.close()
+    assert len(shown["cold"]) == 9
+    assert shown["snapshot"] == shown["cold"]
+
+
 @BOTH
 def test_errors_are_told_at_the_top_and_at_the_field_until_mended(tab: Tab) -> None:
     open_sheet(tab)

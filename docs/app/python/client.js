@@ -2,8 +2,9 @@
 // on and answers back, and starts it again when it has died. Nothing here knows what is computed.
 
 import workerSource from "../../generated/app/python-worker.txt";
+import { readPayload } from "./reading.js";
 
-/** @import { FromWorker, Payload, ToWorker } from "./messages.js" */
+/** @import { FromWorker, ToWorker } from "./messages.js" */
 
 /**
  * @typedef {"reading" | "unpacking" | "starting" | "loading" | "ready" | "failed"} Phase
@@ -63,32 +64,6 @@ function whatIsMissing() {
   return undefined;
 }
 
-/** @type {Promise<Payload> | undefined} */
-let payloadOnce;
-
-/**
- * Read the payload by its script: the only way that file:// allows. Kept for a restart.
- * @param {string} address
- * @returns {Promise<Payload>}
- */
-function readPayload(address) {
-  payloadOnce ??= new Promise((resolve, reject) => {
-    const script = document.createElement("script");
-    script.src = address;
-    script.onload = () => {
-      const { spillmarkPython } = globalThis;
-      if (spillmarkPython) resolve(spillmarkPython);
-      else reject(new PythonTrouble("The Python file is damaged. Copy the whole site folder again.", address));
-    };
-    script.onerror = () =>
-      reject(new PythonTrouble("The Python file is missing. Copy the whole site folder again, with all its files.", address));
-    document.head.append(script);
-  });
-  // A failed reading is tried again by the next start.
-  payloadOnce.catch(() => (payloadOnce = undefined));
-  return payloadOnce;
-}
-
 /** @returns {Worker} */
 function startWorker() {
   // A `blob:` address would be refused by Chromium on file://, without a word.
@@ -114,11 +89,17 @@ export class Python {
   #trouble;
   /** @type {(trouble: PythonTrouble) => void} */
   #giveUp = () => {};
+  /** @type {(hello: Json) => void} */
+  #isReady = () => {};
+  /** Whether the worker has said a word. */
+  #alive = false;
   #running = false;
   #lastId = 0;
   #restarts = 0;
+  /** Whether to restore Python from its snapshot; not again after that has failed. */
+  #warm = true;
   #onPhase;
-  #payload;
+  #folder;
   #advice;
 
   /** @type {Promise<Json>} */
@@ -126,11 +107,11 @@ export class Python {
   /** @type {Record<string, number>} milliseconds to each part of the last start, from the page's own start */
   times = {};
 
-  /** @param {{onPhase?: (progress: Progress) => void, payload?: string, advice?: Advice}} [options] */
-  constructor({ onPhase = () => {}, payload = new URL("python-payload.js", bundle).href, advice = JOB } = {}) {
+  /** @param {{onPhase?: (progress: Progress) => void, advice?: Advice}} [options] */
+  constructor({ onPhase = () => {}, advice = JOB } = {}) {
     this.#onPhase = onPhase;
     this.#advice = advice;
-    this.#payload = payload;
+    this.#folder = new URL(".", bundle);
     this.ready = this.#start();
   }
 
@@ -209,7 +190,7 @@ export class Python {
     this.#onPhase({ phase, text: PHASES[phase] });
     clearTimeout(this.#startOverdue);
     if (phase !== "ready") {
-      const late = () => this.#giveUp(new PythonTrouble(
+      const late = () => this.#startFailed(new PythonTrouble(
         `Python did not start: nothing happened for ${PATIENCE.start} seconds. Close other pages and programs, then load this page again.`,
         `phase: ${phase}`,
       ));
@@ -220,16 +201,8 @@ export class Python {
   /** @returns {Promise<Json>} */
   #start() {
     this.#trouble = undefined;
-    const ready = this.#boot();
-    // A page that only looks at the phases need not handle the promise as well.
-    ready.catch(() => {});
-    return ready;
-  }
-
-  /** @returns {Promise<Json>} */
-  async #boot() {
     /** @type {Promise<Json>} */
-    const hello = new Promise((resolve, reject) => {
+    const ready = new Promise((resolve, reject) => {
       this.#giveUp = (trouble) => {
         this.#trouble = trouble;
         this.#end(trouble);
@@ -237,38 +210,57 @@ export class Python {
         this.#onPhase({ phase: "failed", text: trouble.message, detail: trouble.detail });
         reject(trouble);
       };
-      this.#enter("reading");
-      const missing = whatIsMissing();
-      if (missing) return this.#giveUp(missing);
-      try {
-        // The worker comes to life while the payload is being read.
-        this.#worker = startWorker();
-      } catch (trouble) {
-        return this.#giveUp(new PythonTrouble("This browser refused to start the Python worker.", String(trouble)));
-      }
-      const worker = this.#worker;
-      this.#aliveOverdue = setTimeout(() => this.#died("gave no sign of life"), PATIENCE.alive * 1000);
-      worker.onmessage = ({ data }) => worker === this.#worker && this.#hear(data, resolve);
-      worker.onmessageerror = () => this.#died("sent something unreadable");
-      worker.onerror = (event) => {
-        event.preventDefault();
-        if (worker === this.#worker) this.#died(event.message || "was refused or ended by the browser");
-      };
-      readPayload(this.#payload).then(
-        (payload) => worker === this.#worker && this.#tell({ kind: "payload", payload }),
-        (trouble) => worker === this.#worker && this.#giveUp(trouble),
-      );
+      this.#isReady = resolve;
+      this.#launch();
     });
-    return hello;
+    // A page that only looks at the phases need not handle the promise as well.
+    ready.catch(() => {});
+    return ready;
   }
 
-  /**
-   * @param {FromWorker} message
-   * @param {(hello: Json) => void} resolve
-   */
-  #hear(message, resolve) {
+  /** A worker, and what it starts from. */
+  #launch() {
+    this.#enter("reading");
+    const missing = whatIsMissing();
+    if (missing) return this.#giveUp(missing);
+    try {
+      // The worker comes to life while the payload is being read.
+      this.#worker = startWorker();
+    } catch (trouble) {
+      return this.#giveUp(new PythonTrouble("This browser refused to start the Python worker.", String(trouble)));
+    }
+    const worker = this.#worker;
+    this.#aliveOverdue = setTimeout(() => this.#died("gave no sign of life"), PATIENCE.alive * 1000);
+    worker.onmessage = ({ data }) => worker === this.#worker && this.#hear(data);
+    worker.onmessageerror = () => this.#died("sent something unreadable");
+    worker.onerror = (event) => {
+      event.preventDefault();
+      if (worker === this.#worker) this.#died(event.message || "was refused or ended by the browser");
+    };
+    this.#read().then(
+      (payload) => worker === this.#worker && this.#tell({ kind: "payload", payload }),
+      (trouble) => worker === this.#worker && this.#giveUp(new PythonTrouble(trouble.message, trouble.address)),
+    );
+  }
+
+  /** @returns {ReturnType<typeof readPayload>} */
+  async #read() {
+    if (this.#warm) {
+      try {
+        return await readPayload(this.#folder, ["payload", "snapshot"]);
+      } catch (trouble) {
+        // It only makes the start quick.
+        this.#warm = false;
+      }
+    }
+    return readPayload(this.#folder, ["payload", "library", "program"]);
+  }
+
+  /** @param {FromWorker} message */
+  #hear(message) {
     switch (message.kind) {
       case "alive":
+        this.#alive = true;
         clearTimeout(this.#aliveOverdue);
         break;
       case "phase":
@@ -276,12 +268,14 @@ export class Python {
         break;
       case "ready":
         this.#running = true;
+        document.documentElement.dataset.start = this.#warm ? "snapshot" : "cold";
         this.#enter("ready");
         for (const [part, at] of Object.entries(message.times)) this.times[`worker: ${part}`] = at;
-        resolve(JSON.parse(message.hello));
+        this.#isReady(JSON.parse(message.hello));
         this.#askNext();
         break;
       case "failed":
+        if (message.lacks) this.#warm = false;
         this.#died(message.text);
         break;
       case "answer":
@@ -313,13 +307,26 @@ export class Python {
   }
 
   /**
+   * A start from the snapshot is followed by one from nothing, and questions go on waiting. After that there is nothing left to try.
+   * @param {PythonTrouble} trouble
+   */
+  #startFailed(trouble) {
+    if (!this.#warm || !this.#alive) return this.#giveUp(trouble);
+    this.#warm = false;
+    this.#dismiss();
+    this.#launch();
+  }
+
+  /**
    * The worker is of no more use. Before the first answer that is a failed start; afterwards Python
    * is started again, a few times.
    * @param {string} detail
    */
   #died(detail) {
     const keep = `What you typed is kept. ${this.#advice.elsewhere}`;
-    if (!this.#running) return this.#giveUp(new PythonTrouble(`Python did not start in this browser. ${keep}`, detail));
+    if (!this.#running) {
+      return this.#startFailed(new PythonTrouble(`Python did not start in this browser. ${keep}`, detail));
+    }
     if (this.#restarts === MOST_RESTARTS) {
       return this.#giveUp(new PythonTrouble(`Python has stopped ${MOST_RESTARTS + 1} times. ${keep}`, detail));
     }
@@ -328,13 +335,18 @@ export class Python {
     this.ready = this.#start();
   }
 
-  /** @param {PythonTrouble} trouble what open questions are told */
-  #end(trouble) {
+  #dismiss() {
     this.#worker?.terminate();
     this.#worker = undefined;
+    this.#alive = false;
     this.#running = false;
     clearTimeout(this.#aliveOverdue);
     clearTimeout(this.#startOverdue);
+  }
+
+  /** @param {PythonTrouble} trouble what open questions are told */
+  #end(trouble) {
+    this.#dismiss();
     const open = [...this.#asked.values(), ...this.#waiting];
     this.#asked.clear();
     this.#waiting = [];

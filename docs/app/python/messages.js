@@ -1,14 +1,18 @@
 // What the page and the Python worker say to each other. Types only.
 
 /**
- * The Python payload as its script leaves it: base64 of gzip for the files, JSON text for the lock.
+ * The Python payload as its scripts leave it: base64 of gzip for the files, JSON text for the lock. A start needs either the
+ * snapshot, or library and program.
  * @typedef {object} Payload
  * @property {string} pyodide version of pyodide that all the files belong to
  * @property {string} lock pyodide's lock file, without packages
  * @property {string} wasm
  * @property {string} asm the JavaScript half of the wasm file
+ * @property {string} snapshot Python's memory with `calc` loaded, less what the wasm file puts there
+ * @property {string} snapshotOf the name of that `calc`
  * @property {string} stdlib zip of the standard library
  * @property {string} calc zip of this project's `calc`
+ * @property {string} calcOf its name
  */
 
 /**
@@ -17,11 +21,12 @@
  */
 
 /**
- * From the worker. `failed` ends the worker's usefulness; `wrong` is the failure of one call.
+ * From the worker. `failed` ends the worker's usefulness (`lacks`: the snapshot it came from has not all that is needed); `wrong` is the
+ * failure of one call.
  * @typedef {{kind: "alive"}
  *   | {kind: "phase", phase: WorkerPhase}
  *   | {kind: "ready", hello: string, times: Record<string, number>}
- *   | {kind: "failed", text: string}
+ *   | {kind: "failed", text: string, lacks?: boolean}
  *   | {kind: "answer", id: number, text: string}
  *   | {kind: "wrong", id: number, text: string}} FromWorker
  */

@@ -2,11 +2,11 @@
 // only way to get a module worker on file:// in every browser. It can therefore reach no file; all
 // that it needs comes in one message from the page.
 
-import { loadPyodide, version } from "pyodide";
+import { version } from "pyodide";
 
-import { bytesOf, unpacked } from "./unpack.js";
+import { coldStart, warmStart } from "./starting.js";
 
-/** @import { FromWorker, Payload, ToWorker } from "./messages.js" */
+/** @import { FromWorker, Payload, ToWorker, WorkerPhase } from "./messages.js" */
 
 /** Milliseconds since the worker began, at the end of each part of starting. */
 const times = /** @type {Record<string, number>} */ ({});
@@ -14,9 +14,20 @@ const times = /** @type {Record<string, number>} */ ({});
 /** @type {((text: string) => string) | undefined} */
 let respond;
 
+/** Whether Python came from a snapshot, so that it has no files to import from. */
+let restored = false;
+
+/** Python's exceptions when a module's file is not there. */
+const LACKING = new Set(["ImportError", "ModuleNotFoundError", "ZipImportError", "FileNotFoundError", "EOFError", "OSError"]);
+
 /** @param {FromWorker} message */
 function tell(message) {
   self.postMessage(message);
+}
+
+/** @param {WorkerPhase} phase */
+function enter(phase) {
+  tell({ kind: "phase", phase });
 }
 
 /** @param {string} part */
@@ -33,73 +44,14 @@ function reason(trouble) {
   return text.trim().split("\n").at(-1) || "no reason given";
 }
 
-/**
- * @param {string} packed
- * @returns {Promise<any>} the module whose source this is
- */
-async function importPacked(packed) {
-  const address = URL.createObjectURL(new Blob([await bytesOf(packed)], { type: "text/javascript" }));
-  try {
-    return await import(address);
-  } finally {
-    URL.revokeObjectURL(address);
-  }
-}
-
-/**
- * Start Python from nothing. (A start from a memory snapshot would stand beside this function, and
- * this one stay as its fallback.)
- * @param {Payload} payload
- */
-async function coldStart(payload) {
-  tell({ kind: "phase", phase: "unpacking" });
-  // All at once: the wasm is compiled by other threads, and while it is still being unpacked.
-  const [wasm, stdlib, { default: createPyodideModule }] = await Promise.all([
-    WebAssembly.compileStreaming(
-      new Response(unpacked(payload.wasm), { headers: { "Content-Type": "application/wasm" } }),
-    ),
-    bytesOf(payload.stdlib),
-    importPacked(payload.asm),
-  ]);
-  clock("unpacked and compiled");
-
-  tell({ kind: "phase", phase: "starting" });
-  // Pyodide fetches its two files by name, and would only log a wasm that does not start, then wait
-  // for ever. Until it stands, it gets both from here, and its failure is heard.
-  const { fetch, WebAssembly: { instantiateStreaming } } = self;
-  try {
-    return await new Promise((resolve, reject) => {
-      self.fetch = async () => new Response(stdlib);
-      WebAssembly.instantiateStreaming = async (_, imports) => {
-        const starting = WebAssembly.instantiate(wasm, imports);
-        starting.catch(reject);
-        return { module: wasm, instance: await starting };
-      };
-      loadPyodide({
-        indexURL: "https://payload.invalid/",
-        packageBaseUrl: "https://payload.invalid/",
-        lockFileContents: payload.lock,
-        createPyodideModule,
-      }).then(resolve, reject);
-    });
-  } finally {
-    self.fetch = fetch;
-    WebAssembly.instantiateStreaming = instantiateStreaming;
-  }
-}
-
 /** @param {Payload} payload */
 async function start(payload) {
   clock("payload received");
   if (payload.pyodide !== version) {
     throw new Error(`the payload holds pyodide ${payload.pyodide}, the worksheet needs ${version}`);
   }
-  const program = bytesOf(payload.calc);
-  const pyodide = await coldStart(payload);
-  clock("python started");
-  tell({ kind: "phase", phase: "loading" });
-  pyodide.FS.writeFile("/lib/calc.zip", await program);
-  pyodide.runPython("import sys; sys.path.insert(0, '/lib/calc.zip')");
+  restored = Boolean(payload.snapshot);
+  const pyodide = await (restored ? warmStart : coldStart)(payload, enter, clock);
   const answer = pyodide.pyimport("calc.browser").respond;
   clock("program loaded");
   // Pyodide only logs a standard library that it could not read. A real answer is the only proof.
@@ -118,9 +70,11 @@ function ask(id, text) {
     tell({ kind: "answer", id, text: respond(text) });
   } catch (trouble) {
     // A PythonError is an exception in `calc`, and Python lives on. Anything else (the memory is
-    // full, the stack has run over) leaves an interpreter that cannot be trusted again.
+    // full, the stack has run over) leaves an interpreter that cannot be trusted again; and one from a
+    // snapshot in which a module is missing would miss it again.
     const alive = trouble instanceof Error && trouble.name === "PythonError";
-    tell(alive ? { kind: "wrong", id, text: reason(trouble) } : { kind: "failed", text: reason(trouble) });
+    const lacks = restored && alive && LACKING.has(String(/** @type {any} */ (trouble).type));
+    tell(alive && !lacks ? { kind: "wrong", id, text: reason(trouble) } : { kind: "failed", text: reason(trouble), lacks });
   }
 }
 

@@ -1,0 +1,94 @@
+// Reads Python's files by their scripts: the only way that file:// allows.
+
+import { program } from "../../generated/app/python.json";
+
+/** @import { Payload } from "./messages.js" */
+
+/** A file of the payload that is not there, cut short, or of another version of the site; `address` is the file's. */
+export class UnreadableFile extends Error {
+  /** @param {string} text @param {string} address */
+  constructor(text, address) {
+    super(text);
+    this.address = address;
+  }
+}
+
+/** @typedef {"payload" | "snapshot" | "library" | "program"} Part */
+
+/**
+ * What each script brings, and how the file is known to belong to this page's script.
+ * @type {Record<Part, {name: keyof Payload, of?: keyof Payload}>}
+ */
+const PARTS = {
+  payload: { name: "wasm" },
+  snapshot: { name: "snapshot", of: "snapshotOf" },
+  library: { name: "stdlib" },
+  program: { name: "calc", of: "calcOf" },
+};
+
+/** @type {Map<string, Promise<void>>} kept for a restart, when there may be no server any more */
+const read = new Map();
+
+/** @param {Part} part @returns {boolean} */
+function isThere(part) {
+  return Boolean(globalThis.spillmarkPython?.[PARTS[part].name]);
+}
+
+/**
+ * A page that will certainly need a file names its script itself, so that it is on its way long before this module runs. Waits
+ * until that script has run or failed; if there is none, not at all.
+ * @param {URL} address
+ */
+async function named(address) {
+  const script = [...document.scripts].find(({ src }) => src === address.href);
+  if (!script || document.readyState === "complete") return;
+  await Promise.race([
+    new Promise((resolve) => script.addEventListener("load", resolve)),
+    new Promise((resolve) => script.addEventListener("error", resolve)),
+    // It may have failed before there was anybody to listen.
+    new Promise((resolve) => window.addEventListener("load", resolve)),
+  ]);
+}
+
+/** @param {URL} address @returns {Promise<Event>} when its script has run */
+function run(address) {
+  return new Promise((resolve, reject) => {
+    const script = document.createElement("script");
+    script.src = address.href;
+    script.onload = resolve;
+    script.onerror = () =>
+      reject(new UnreadableFile("The Python file is missing. Copy the whole site folder again, with all its files.", address.href));
+    document.head.append(script);
+  });
+}
+
+/** @param {URL} address @param {Part} part */
+async function readOne(address, part) {
+  if (!isThere(part)) await named(address);
+  if (!isThere(part)) await run(address);
+  if (!isThere(part)) throw new UnreadableFile("The Python file is damaged. Copy the whole site folder again.", address.href);
+  const { of } = PARTS[part];
+  if (of && globalThis.spillmarkPython?.[of] !== program) {
+    throw new UnreadableFile("The Python file is of another version of this site. Copy the whole site folder again.", address.href);
+  }
+}
+
+/**
+ * Files of the payload, each read once.
+ * @param {URL} folder where they lie
+ * @param {Part[]} parts
+ * @returns {Promise<Payload>} these parts alone
+ */
+export async function readPayload(folder, parts) {
+  await Promise.all(parts.map((part) => {
+    const address = new URL(`python-${part}.js`, folder);
+    const reading = read.get(address.href) ?? readOne(address, part);
+    read.set(address.href, reading);
+    // A failed reading is tried again by the next start.
+    reading.catch(() => read.delete(address.href));
+    return reading;
+  }));
+  const all = /** @type {Payload} */ (globalThis.spillmarkPython);
+  const { pyodide, lock, wasm, asm } = all;
+  return /** @type {Payload} */ ({ pyodide, lock, wasm, asm, ...Object.fromEntries(parts.map((part) => [PARTS[part].name, all[PARTS[part].name]])) });
+}
