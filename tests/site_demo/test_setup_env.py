@@ -14,14 +14,13 @@ def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A virtual environment of the test's own, and a machine where nobody is root."""
     venv = tmp_path / "venv"
     monkeypatch.setattr(setup_env, "VENV", venv)
-    monkeypatch.setattr(setup_env, "PYTHON", venv / "bin" / "python")
     monkeypatch.setattr(setup_env, "may_install_system_packages", lambda: False)
     return venv
 
 
 def test_a_venv_is_made_without_ensurepip(elsewhere: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
-    pip = setup_env.make_venv()
+    pip = setup_env.make_venv(elsewhere)
     assert (elsewhere / "bin" / "python").exists()
     assert not list(elsewhere.glob("lib/python*/site-packages/pip"))
     # Somebody else's pip, told to fill this environment.
@@ -31,9 +30,9 @@ def test_a_venv_is_made_without_ensurepip(elsewhere: Path, monkeypatch: pytest.M
 
 def test_a_machine_without_any_pip_is_told_the_command(elsewhere: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
-    monkeypatch.setattr(setup_env, "pip_command", lambda: None)
+    monkeypatch.setattr(setup_env, "pip_command", lambda _: None)
     with pytest.raises(SetupError, match="Run `sudo apt-get install python3-venv`, then try again"):
-        setup_env.make_venv()
+        setup_env.make_venv(elsewhere)
 
 
 def test_a_failed_command_is_shown_with_its_words_and_the_remedy() -> None:
