@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 NAME = "Spillmark"
-_WRITTEN = re.compile(rf"\b{NAME} (\d{{1,4}}\.\d{{1,4}}\.\d{{1,4}})\b")
+_WRITTEN = re.compile(rf"\b{NAME} (\d{{1,4}}\.\d{{1,4}}\.\d{{1,4}})(?![.\w])")
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from calc.judge.wanted import Wanted
 from calc.recalls import RECALLS, Recall, recalled, versions_in, with_program, words_of
 from calc.show.recalls import NONE, lines, page
 from calc.show.record import record
+from calc.show.terminal import WIDTH
 from calc.version import PROGRAM, VERSION
 from tests.invented import both, engine_job
 from tests.recall import RECALL
@@ -172,7 +173,7 @@ def test_the_worksheet_shows_the_notice() -> None:
 
 def test_a_notice_is_a_text_for_a_mail_or_paper() -> None:
     told = list(lines([RECALL]))
-    assert max(map(len, told)) <= 78
+    assert max(map(len, told)) <= WIDTH
     words = " ".join(" ".join(told).split())
     assert words.startswith("RECALL NOTICE 7, 2099-01-02 Spillmark 0.0.2 to 0.0.10 What was wrong: The flats")
     for part in (RECALL.wrong, *RECALL.numbers, RECALL.recognise, RECALL.act, RECALL.mended_in, PROGRAM):

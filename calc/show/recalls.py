@@ -10,8 +10,8 @@ from calc.version import PROGRAM
 
 NONE = "No version is recalled."
 HOW_TO_SEE = (
-    f"The foot of every paper names the version that made it, as “{PROGRAM}”. A job file names every version that worked on it, "
-    "under written_by."
+    f"The foot of every paper names the version that made it, as “{PROGRAM}”. "
+    "A job file names every version that worked on it, under written_by."
 )
 LATER = "This list is as old as the version that shows it. Only a newer version knows of later recalls."
 
@@ -75,8 +75,8 @@ _REST = f"""## Which version made it
 
 ## How a notice reaches you
 
-- **A newer version tells you by itself.** Open a job file on which a recalled version worked. The worksheet then says so among its
-  notes on the findings, with the numbers to look at again. `check` and `trend` say the same.
+- **A newer version tells you by itself.** Open a job file on which a recalled version worked. The worksheet then says so
+  among its notes on the findings, with the numbers to look at again. `check` and `trend` say the same.
 - **A ship without a network** gets the notice as a text of a few lines. It fits into any mail, and can be printed or read out.
   `python -m calc recalls` writes it.
 - **Where {NAME} is served as a web app**, its update brings the list.

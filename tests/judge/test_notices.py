@@ -262,7 +262,7 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
     "recalled": (
         job(change=lambda tree: tree.update(written_by="Spillmark 0.0.2, Spillmark 9.9.9")),
         "written_by",
-        ("Spillmark 0.0.2 worked on this job", "was wrong", "Look again", "computed anew"),
+        ("Spillmark 0.0.2 worked on this job", RECALL.wrong, "Look again", "computed anew"),
     ),
     "few_units": (job(*both(1), *both(2)), "readings", ("As found", "only 2", "three units")),
 }
