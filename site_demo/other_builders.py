@@ -143,7 +143,7 @@ def told_of(builder: str, outcome: Outcome) -> list[str]:
     if outcome.tagged:
         told.append(f"{name}: {outcome.tagged} pages show their search words, which MkDocs's theme keeps to the search.")
     if outcome.unfinished:
-        told.append(f"{name}: the last step of the build does not fit its pages yet: {outcome.unfinished}")
+        told.append(f"{name}: the last step of our build does not fit its pages yet. It says: `{outcome.unfinished}`")
     return told
 
 

@@ -199,8 +199,8 @@ def _say_what_fools(checks: list[Check], say: Say) -> None:
         if check.recalled:
             say(
                 "recalled",
-                f"{NAME} {check.recalled} worked on {_call(check)}, and is recalled. The trend is computed anew. "
-                "Look again at what was corrected by the old numbers: the recall notices say which.",
+                f"{NAME} {check.recalled} worked on {_call(check)}, and is recalled. This trend is computed anew. "
+                "Look again at what you corrected by the old numbers: the recall notices say which.",
             )
     _say_changes(
         [(check, check.settings) for check in checks],

@@ -54,7 +54,7 @@ def page(recalls: Sequence[Recall] | None = None) -> str:
         "and what you do about it.\n",
     ]
     if not found:
-        parts.append(f"**{NONE}** This page was made by {PROGRAM}.\n")
+        parts.append(f"**{NONE}** This list comes with {PROGRAM}.\n")
     for recall in found:
         parts += [f"## Notice {recall.number}: {NAME} {recall.versions}\n", f"Of {recall.date}.\n"]
         parts += [f"**{head}.** {_markdown(words)}\n" for head, words in _parts(recall)]
@@ -77,17 +77,17 @@ _REST = f"""## Which version made it
 
 - **A newer version tells you by itself.** Open a job file on which a recalled version worked. The worksheet then says so
   among its notes on the findings, with the numbers to look at again. `check` and `trend` say the same.
-- **A ship without a network** gets the notice as a text of a few lines. It fits into any mail, and can be printed or read out.
+- **A ship without a network** gets the notice as a text of a few lines. It fits into any mail. You can print it or read it out.
   `python -m calc recalls` writes it.
-- **Where {NAME} is served as a web app**, its update brings the list.
+- **The web app** brings the list with its update.
 
 {LATER} So ask for the newest one before you rely on an old record.
 
 ## What you do with a notice
 
 1. Find the records and job files that name a recalled version.
-2. Open each job file in a version that is not recalled. It judges the same readings anew.
+2. Open each job file in a later version. It judges the same readings anew.
 3. Compare the new record with the old one, number by number, as the notice says.
-4. Where a correction was made by a wrong number, read that unit again before you turn anything.
-5. File the new record with the old one. Write on the old one that it is recalled.
+4. If you corrected a unit by a wrong number, read that unit again before you turn anything.
+5. File the new record with the old one. Write “recalled” on the old one.
 """
