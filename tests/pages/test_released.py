@@ -6,11 +6,12 @@ from typing import Any
 
 import pytest
 
+from calc.version import PROGRAM
 from site_demo.keep_released import RELEASED
 
-from .conftest import BOTH
+from .conftest import BOTH, ONE
 from .tab import Tab
-from .test_store import TITLE, act, count_jobs, keep, open_kept, open_list, stored, wait_for_title
+from .test_store import STORED, TITLE, act, count_jobs, keep, open_kept, open_list, open_with_python, stored, wait_for_title
 from .test_worksheet import PAGE, texts
 
 FOLDERS = sorted(folder for folder in RELEASED.iterdir() if folder.is_dir())
@@ -50,3 +51,12 @@ def test_kept_jobs_of_a_released_version_open(tab: Tab, folder: Path) -> None:
     kept = {each["job"]: each for each in stored(tab)["contents"]}
     for content in contents:
         assert kept[content["job"]]["base"] == content["base"]
+
+
+@ONE
+def test_the_browser_keeps_which_version_worked_on_a_job(tab: Tab) -> None:
+    """Also for a job that is never saved to a file, so that a later version can tell of a recall."""
+    open_with_python(tab)
+    keep(tab, "Mine")
+    tab.wait_for(f"(await {STORED}).contents.some(each => each.base.written_by === {json.dumps(PROGRAM)})")
+    assert stored(tab)["contents"][0]["texts"] == {"title": "Mine"}
