@@ -44,7 +44,7 @@ bench: ## measure speed and size, write tests/measured/bench.json
 	@$(VENV) -m tests.bench
 
 audit: ## known flaws and licences of all pinned parts, and a search for secrets; write tests/measured/audit.json
-	@$(SETUP) site node tests checks lock
+	@$(SETUP) site tests checks lock
 	@$(VENV) -m site_demo.audit
 
 other-builders: ## build the site with ProperDocs and Zensical too, write tests/measured/other-builders.json

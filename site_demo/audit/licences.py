@@ -36,6 +36,8 @@ SPELLED = {
     "PSFL": "PSF-2.0",
     "Revised BSD License": "BSD-3-Clause",
 }
+# How the text of a licence goes on, where a part states the text and not the name.
+TEXTS = {"Permission is hereby granted, free of charge, to any person obtaining a copy of this software": "MIT"}
 # Longer than any name of a licence: the text itself stands there.
 LONGEST_NAME = 80
 PIN = re.compile(r"^([A-Za-z0-9._-]+)==([^\s;\\]+)", re.MULTILINE)
@@ -60,6 +62,8 @@ def licence_of(metadata: Distribution) -> str:
         return stated["License-Expression"]
     if written and written != "UNKNOWN" and len(written) <= LONGEST_NAME:
         return SPELLED.get(written, written)
+    if not classified:
+        return next((name for words, name in TEXTS.items() if words in written), "")
     # Several classifiers are a choice.
     return " OR ".join(SPELLED.get(each, each) for each in classified)
 
