@@ -8,6 +8,7 @@ import pytest
 from site_demo import other_builders
 from site_demo.other_builders import Outcome, compared, figures_of, told_of
 from site_demo.setup_env import SetupError
+from site_demo.stamps import ROOT
 
 POLICY = '<meta http-equiv="Content-Security-Policy" content="x">'
 ARTICLE = '<html>{policy}<article class="md-content__inner">{tags}<p>{text}</p></article></html>'
@@ -86,3 +87,9 @@ def test_a_builder_that_hangs_is_given_up(tmp_path: Path, monkeypatch: pytest.Mo
     run = other_builders._run
     monkeypatch.setattr(other_builders, "_run", lambda line, at: run(line, at) if "--version" in line else hang())
     assert other_builders.built_by("zensical", tmp_path / "work").trouble == "it was not ready after 60 s"
+
+
+def test_ci_tells_of_other_builders_within_two_minutes_and_never_fails_by_them() -> None:
+    *_, last = (ROOT / ".ci" / "run").read_text("utf-8").strip().splitlines()
+    assert last.startswith("timeout 120 ")
+    assert "site_demo.other_builders --report ||" in last
