@@ -57,3 +57,14 @@ def test_an_old_python_is_told_how_to_name_a_newer_one(
     monkeypatch.setattr(setup_env, "OLDEST_PYTHON", (99, 0))
     assert setup_env.main() == 1
     assert "make demo PYTHON=" in capsys.readouterr().err
+
+
+def test_a_group_apart_has_a_virtual_environment_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[tuple[str, Path | None]] = []
+    monkeypatch.setattr(setup_env, "WORK", tmp_path)
+    monkeypatch.setattr(setup_env, "install_group", lambda group, venv=None: asked.append((group, venv)))
+    commands = {group: setup_env.install_apart(group) for group in setup_env.APART}
+    assert len(set(commands.values())) == len(setup_env.APART)
+    assert asked == [(group, commands[group].parent) for group in setup_env.APART]
+    assert not {venv for _, venv in asked} & {None, setup_env.VENV}
+    assert not set(setup_env.APART) & set(setup_env.GROUPS)
