@@ -4,10 +4,10 @@ VENV = .venv/bin/python
 SETUP = $(PYTHON) -m site_demo.setup_env
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve build setup test check bench clean lock
+.PHONY: help demo serve build setup test check bench audit other-builders clean lock
 
 help: ## list the recipes
-	@sed -n 's/^\([a-z]*\):.*## /make \1|/p' $(MAKEFILE_LIST) | while IFS='|' read -r name does; do printf '%-12s %s\n' "$$name" "$$does"; done
+	@sed -n 's/^\([a-z-]*\):.*## /make \1|/p' $(MAKEFILE_LIST) | while IFS='|' read -r name does; do printf '%-20s %s\n' "$$name" "$$does"; done
 
 demo: ## set up what is missing, build the site, judge the demo job, say which file to open
 	@$(SETUP) site
@@ -42,6 +42,15 @@ bench: ## measure speed and size, write tests/measured/bench.json
 	@$(VENV) -m site_demo.browsers
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m tests.bench
+
+audit: ## known flaws and licences of all pinned parts, and a search for secrets; write tests/measured/audit.json
+	@$(SETUP) site tests checks lock
+	@$(VENV) -m site_demo.audit
+
+other-builders: ## build the site with ProperDocs and Zensical too, write tests/measured/other-builders.json
+	@$(SETUP) site tests
+	@$(VENV) -m site_demo.build
+	@$(VENV) -m site_demo.other_builders
 
 clean: ## delete everything that a recipe has made
 	rm -rf .venv node_modules .build site docs/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis

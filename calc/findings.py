@@ -98,6 +98,7 @@ SURVEY_SAYS = {
 
 # Every notice that findings can carry. The codes are part of the file format.
 NOTICES = {
+    "recalled": "A recalled version worked on the job. Look again at what you noted from it.",
     "fallback": "An optional value is missing and a stand-in is used. Numbers that rest on it say so.",
     "missing": "A value is missing, so a part of the findings is empty.",
     "not_read": "An event of a unit was not read in a stage that has other readings.",

@@ -17,6 +17,7 @@ INTERVAL = "Draper and Smith 1998, 3.1"
 
 NOTICES = {
     "no_hours": "A job has no running hours, so it takes no part.",
+    "recalled": "A recalled version worked on a check. Look again at what you corrected by its numbers.",
     "few_checks": "An engine has too few checks for a trend.",
     "twice": "Two files hold the same check. It counts once.",
     "same_hours": "Two different checks stand at the same running hours.",

@@ -80,7 +80,7 @@ def generate() -> None:
     """Write what `calc` says about itself (reference pages, schemas, the form's description), and the demo's jobs."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
     from calc.judge.wanted import Wanted
-    from calc.show import moving_page, principles, reference, turning_reference
+    from calc.show import moving_page, principles, recalls, reference, turning_reference
     from calc.show.look_up.formulas import formulas_page
     from calc.show.look_up.sources import Check, sources_page
     from calc.show.trend_example import trend_example
@@ -100,6 +100,7 @@ def generate() -> None:
         "turning-example.md": turning_reference.example(all_within, EXAMPLE_SETS),
         "turning-savings.md": turning_reference.savings(all_within, (1, 2, 3)),
         "formulas.md": formulas_page(),
+        "recalls.md": recalls.page(),
         "measured.md": measured.page(measured.reports()),
         "sources.md": sources_page([Check(*each) for each in check_values()]),
         **{f"principles/{name}.md": text for name, text in principles.parts(example, SOUND_UNIT).items()},

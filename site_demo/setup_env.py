@@ -17,16 +17,17 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from site_demo.stamps import ROOT, digest, is_fresh, mark
+from site_demo.stamps import ROOT, WORK, digest, is_fresh, mark
 
 OLDEST_PYTHON = (3, 11)
 OLDEST_NODE = 20
 VENV = ROOT / ".venv"
-PYTHON = VENV / "bin" / "python"
 REQUIREMENTS = ROOT / "requirements"
 NODE_MODULES = ROOT / "node_modules"
 # In the order in which `--lock` pins them: each group keeps to the versions of those before it.
 GROUPS = ("site", "node", "tests", "checks", "lock")
+# Each in a virtual environment of its own, so that what they need decides nothing for the others; locked by itself.
+APART = ("audit", "properdocs", "zensical")
 # Groups that need the npm packages that are for development only.
 DEVELOPMENT = {"tests", "checks"}
 
@@ -79,44 +80,45 @@ def apt_install(*packages: str) -> None:
     run(["apt-get", "install", "-y", "-qq", "--no-install-recommends", *packages], mend, env=env)
 
 
-def pip_command() -> list[str | Path] | None:
-    """The pip to fill the virtual environment with: its own, the system's, or Debian's wheel."""
-    own: list[str | Path] = [PYTHON, "-m", "pip"]
+def pip_command(venv: Path) -> list[str | Path] | None:
+    """The pip to fill a virtual environment with: its own, the system's, or Debian's wheel."""
+    python = venv / "bin" / "python"
+    own: list[str | Path] = [python, "-m", "pip"]
     if answers([*own, "--version"]):
         return own
     for pip in ([sys.executable, "-m", "pip"], ["pip3"], ["pip"]):
-        outside: list[str | Path] = [*pip, "--python", PYTHON]
+        outside: list[str | Path] = [*pip, "--python", python]
         if answers([*outside, "--version"]):
             return outside
     for wheel in sorted(Path("/usr/share/python-wheels").glob("pip-*.whl"), reverse=True):
-        bundled: list[str | Path] = [PYTHON, wheel / "pip"]
+        bundled: list[str | Path] = [python, wheel / "pip"]
         if answers([*bundled, "--version"]):
             return bundled
     return None
 
 
-def make_venv() -> list[str | Path]:
-    """Make .venv where it is missing or broken, even without `ensurepip`. Returns its pip."""
+def make_venv(venv: Path) -> list[str | Path]:
+    """Make a virtual environment where it is missing or broken, even without `ensurepip`. Returns its pip."""
     same = f"import sys; sys.exit(sys.version_info[:2] != {sys.version_info[:2]!r})"
-    if not answers([PYTHON, "-c", same]):
-        say("making .venv")
-        shutil.rmtree(VENV, ignore_errors=True)
+    if not answers([venv / "bin" / "python", "-c", same]):
+        say(f"making {venv.name}")
+        shutil.rmtree(venv, ignore_errors=True)
         # Debian ships `venv` without `ensurepip`; asking for pip would then leave half a folder.
         has_ensurepip = importlib.util.find_spec("ensurepip") is not None
-        command: list[str | Path] = [sys.executable, "-m", "venv", VENV]
+        command: list[str | Path] = [sys.executable, "-m", "venv", venv]
         if not has_ensurepip or not answers(command):
             run(
                 [*command, "--clear", "--without-pip"],
                 "Run `sudo apt-get install python3-venv`, then try again.",
             )
-    pip = pip_command()
+    pip = pip_command(venv)
     if pip is None and may_install_system_packages():
         apt_install("python3-venv")
         run(
-            [sys.executable, "-m", "venv", "--clear", VENV],
+            [sys.executable, "-m", "venv", "--clear", venv],
             "Run `apt-get install --reinstall python3-venv`, then try again.",
         )
-        pip = pip_command()
+        pip = pip_command(venv)
     if pip is None:
         raise SetupError(
             "This Python has no pip and no way to get one.\nRun `sudo apt-get install python3-venv`, then try again."
@@ -124,14 +126,15 @@ def make_venv() -> list[str | Path]:
     return pip
 
 
-def install_group(group: str) -> None:
-    """Install one group's pinned wheels, every file checked against its hash."""
+def install_group(group: str, venv: Path | None = None) -> None:
+    """Install one group's pinned wheels, every file checked against its hash. Parameters: venv: for another than .venv."""
+    venv = venv or VENV
     lock = REQUIREMENTS / f"{group}.txt"
-    stamp = VENV / "stamps" / group
+    stamp = venv / "stamps" / group
     wanted = digest([lock], platform.python_version())
-    if is_fresh(stamp, wanted) and PYTHON.exists():
+    if is_fresh(stamp, wanted) and (venv / "bin" / "python").exists():
         return
-    pip = make_venv()
+    pip = make_venv(venv)
     say(f"installing the Python packages of requirements/{group}.txt")
     options = ["--require-hashes", "--no-deps", "--only-binary", ":all:", "--quiet"]
     run(
@@ -139,6 +142,14 @@ def install_group(group: str) -> None:
         "Check the network connection to the Python package index, then try again.",
     )
     mark(stamp, wanted)
+
+
+def install_apart(group: str) -> Path:
+    """Install one of the groups that stand apart. Returns: the folder of its commands."""
+    venv = WORK / "venvs" / group
+    venv.parent.mkdir(parents=True, exist_ok=True)
+    install_group(group, venv)
+    return venv / "bin"
 
 
 def node_environment() -> dict[str, str]:
@@ -194,9 +205,10 @@ def lock() -> None:
     """Pin everything again: one lock a group for every supported Python, and npm's lock file."""
     install_group("lock")
     mend = "Read what it says about the versions in requirements/*.in."
-    for position, group in enumerate(GROUPS):
+    for group in (*GROUPS, *APART):
         say(f"pinning requirements/{group}.txt")
-        keep = [part for done in GROUPS[:position] for part in ("-c", f"requirements/{done}.txt")]
+        before = GROUPS[: GROUPS.index(group)] if group in GROUPS else ()
+        keep = [part for done in before for part in ("-c", f"requirements/{done}.txt")]
         oldest = ".".join(str(part) for part in OLDEST_PYTHON)
         run(
             [

@@ -141,8 +141,8 @@ MAY_KNOW = {
     "moving": {"moving"},
     # Plans a job, so it reads one; the rest of `plan` takes plain numbers.
     "plan/turning": {"plan/turning", "job", "findings", "version"},
-    "job": {"job", "measure"},
-    "judge": {"judge", "job", "pump", "measure", "fuel", "plan", "findings", "history", "version"},
+    "job": {"job", "measure", "recalls"},
+    "judge": {"judge", "job", "pump", "measure", "fuel", "plan", "findings", "history", "version", "recalls"},
     "compute": {"compute", "judge", "plan", "job", "pump", "measure", "fuel", "findings", "working"},
     "teach": {"teach", "splitmix", "judge", "job", "pump", "measure", "findings", "working"},
     "work": {"work", "judge", "job", "findings", "version"},
@@ -151,7 +151,7 @@ MAY_KNOW = {
     "show": {
         *("show", "compute", "teach", "teach/practice", "work", "judge", "job", "pump", "plan", "plan/turning", "measure"),
         *("fuel", "moving"),
-        *("findings", "history", "working", "version", "command"),
+        *("findings", "history", "working", "version", "command", "recalls"),
     },
 }
 

@@ -6,17 +6,18 @@ from collections.abc import Callable
 from typing import Any
 
 from calc.job.form import Composed, compose
+from calc.version import PROGRAM
 from calc.work.begun import Begun, begun
 
 
 def begun_of(asked: dict[str, Any]) -> Begun:
     """What there is of the job, with its gaps."""
-    return begun(asked["texts"], asked.get("base"))
+    return begun(asked["texts"], asked.get("base"), PROGRAM)
 
 
 def composed_of(asked: dict[str, Any]) -> Composed:
     """The job file that the form stands for."""
-    return compose(asked["texts"], asked.get("base"))
+    return compose(asked["texts"], asked.get("base"), program=PROGRAM)
 
 
 def file_name(composed: Composed) -> str:

@@ -52,6 +52,7 @@ def assess(asked: dict[str, Any]) -> dict[str, Any]:
         "missing": _listed(so_far.missing),
         "errors": _listed(so_far.errors),
         "work": _work(so_far),
+        "written_by": so_far.composed.tree.get("written_by"),
         **shown,
     }
 

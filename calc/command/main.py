@@ -135,7 +135,22 @@ def parser() -> argparse.ArgumentParser:
     add.add_argument("--fields", action="store_true", help="say what its input holds, with an example")
     add.add_argument("--picture", metavar="FILE", help="write its picture to this SVG file too")
     add.set_defaults(run=_compute)
+    add = commands.add_parser(
+        "recalls",
+        help="list the versions that are recalled",
+        description="Released versions that computed something wrong: which numbers, how to tell, what to do. "
+        "Each as a notice for a mail or for paper.",
+        epilog="Status: 0.",
+    )
+    add.set_defaults(run=_recalls)
     return top
+
+
+def _recalls(options: argparse.Namespace) -> int:
+    """Loaded when it is asked for."""
+    from calc.command import recalls
+
+    return recalls.run(options)
 
 
 def _plan_options(add: argparse.ArgumentParser) -> None:

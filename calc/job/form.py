@@ -38,10 +38,12 @@ from calc.job.problems import entry_words, nearest
 from calc.job.read import KeptEntry
 from calc.job.steps import ASIDE, CUT_OUT, FOUND, LEFT, STEPS
 from calc.job.steps import TURNING as TURNING_STEP
+from calc.recalls import with_program
 
 READINGS, CONFIRMED, SPREAD = "readings", "confirmations", "paper"
 ROTATION = "reference.rotation"
-_FIXED = ("format", "version", "drafts", "demo")  # Not typed by people.
+_PROGRAMS = "written_by"
+_FIXED = ("format", "version", "drafts", "demo", _PROGRAMS)  # Not typed by people.
 _STAGE_STEPS = {AS_FOUND: FOUND, AS_LEFT: LEFT}
 _SERVED = {TURNING: TURNING_STEP}  # Fields that serve another step are asked for there.
 _ENTRY = re.compile(r"(?P<table>[a-z_.]+)\[(?P<at>\d+)\](?:\.(?P<name>\w+))?")
@@ -338,13 +340,21 @@ def _single_keys(root: type) -> Mapping[str, str]:
     return keys
 
 
-def compose(texts: Mapping[str, str], base: Mapping[str, Any] | None = None, root: type = Job) -> Composed:
+def compose(texts: Mapping[str, str], base: Mapping[str, Any] | None = None, root: type = Job, program: str = "") -> Composed:
     """The job file that the form stands for.
 
     Parameters: texts by form key, blank ones are absent values; base: the tree that was opened, for everything that the
-    form does not show. Returns: tree, and what to say at each key.
+    form does not show; program: which puts its name to what it changes. Returns: tree, and what to say at each key.
     """
-    return _Composer(texts, base or {}, root).run()
+    composed = _Composer(texts, base or {}, root).run()
+    # A file that was only looked at stays as it is, and so does its check sum.
+    if program and _without_programs(composed.tree) != _without_programs(base or {}):
+        composed.tree[_PROGRAMS] = with_program(composed.tree.get(_PROGRAMS), program)
+    return composed
+
+
+def _without_programs(tree: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in tree.items() if key != _PROGRAMS}
 
 
 class _Composer:
@@ -378,8 +388,9 @@ class _Composer:
     def run(self) -> Composed:
         tree = self._record("", self.root, self.base)
         tree["format"], tree["version"] = FORMAT, VERSION
-        if "demo" in self.base:
-            tree["demo"] = self.base["demo"]
+        for key in ("demo", _PROGRAMS):
+            if key in self.base:
+                tree[key] = self.base[key]
         drafts = {key: text for key, text in self.texts.items() if key in self.slips or key not in self.used}
         if drafts:
             tree["drafts"] = drafts

@@ -743,6 +743,10 @@ class Job(Node):
     )
     handover: Handover | None = record_of(Handover, "handing over", step=steps.HANDOVER)
     demo: bool | None = flag("demo", help="True in the demo's jobs: ship and numbers are invented. Pages and paper say so.")
+    written_by: str | None = text(
+        "programs that worked on it",
+        help="Programs with their versions, separated by commas. The worksheet adds its own. So a recall finds the job again.",
+    )
     drafts: Mapping[str, str] | None = texts(
         "typed but not understood", help="Text from the worksheet that could not be read as a value. Nothing is lost."
     )

@@ -19,6 +19,7 @@ from calc.measure.gum import COVERAGE
 from calc.measure.line import Line, fit_common_line, steps_to_reach
 from calc.measure.spread import middle_and_scatter
 from calc.plan.due import REASONS, Due, days_until, fitting_call, next_due, overdue_words
+from calc.recalls import NAME
 
 FARTHEST_H = 100_000.0
 NOUNS = {BEGINNING: "start", END: "end"}
@@ -194,6 +195,13 @@ def _say_what_fools(checks: list[Check], say: Say) -> None:
         say("few_checks", "All checks stand at the same running hours, so they show no drift. Add a check at other hours.")
     elif len(checks) == 2:
         say("few_checks", "Two checks give a drift but no doubt of it. A third one can prove it. Keep every job file.")
+    for check in checks:
+        if check.recalled:
+            say(
+                "recalled",
+                f"{NAME} {check.recalled} worked on {_call(check)}, and is recalled. This trend is computed anew. "
+                "Look again at what you corrected by the old numbers: the recall notices say which.",
+            )
     _say_changes(
         [(check, check.settings) for check in checks],
         "settings_changed",

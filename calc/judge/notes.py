@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from calc import recalls
 from calc.findings import AfterCorrection, CutOut, Notice, RodCorrection
 from calc.fuel import density
 from calc.job.catalogue import INSPECTED
@@ -51,6 +52,10 @@ _LEAVES_EMPTY = {
 def notes_about_job(job: Job) -> list[Notice]:
     """Notices that the file itself gives rise to: unknown keys, drafts, readings reached the other way."""
     notices = [
+        Notice(code="recalled", where="written_by", text=recalls.words_of(recall, versions))
+        for recall, versions in recalls.recalled(job.written_by)
+    ]
+    notices += [
         Notice(
             code="unknown_key",
             where=where,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple, TypeVar
 from zlib import crc32
 
+from calc import recalls
 from calc.findings import Findings
 from calc.job.model import AS_LEFT, CAM, SPILL_ROD, SUCTION_ROD, Job
 
@@ -50,6 +51,7 @@ class Check:
 
     name: of its file or job. vessel: as written. places and deviations [°] belong together, one by one; checks of one engine
     mostly share the places. settings, gauges: what tells whether they are the same as in another check.
+    recalled: the recalled versions that worked on it, and why, in words; empty where none did.
     """
 
     name: str
@@ -62,6 +64,7 @@ class Check:
     settings: int = 0
     gauges: int = 0
     demo: bool = False
+    recalled: str = ""
 
     @property
     def readings(self) -> Iterator[Reading]:
@@ -76,7 +79,7 @@ class Check:
     def to_tree(self) -> list[Any]:
         """As plain values, to be carried to another process or kept by a page."""
         values = (self.name, self.engine, self.vessel, self.hours, self.tolerance_deg, self.places, [*self.deviations])
-        return [*values, self.settings, self.gauges, self.demo]
+        return [*values, self.settings, self.gauges, self.demo, self.recalled]
 
 
 def check_of(job: Job, found: Findings, name: str = "") -> Check | None:
@@ -113,14 +116,17 @@ def check_of(job: Job, found: Findings, name: str = "") -> Check | None:
         ),
         gauges=_mark([job.instruments.plunger_gauge.serial, job.instruments.valve_gauge.serial]),
         demo=bool(job.demo),
+        recalled="; ".join(
+            f"{' and '.join(versions)} (notice {recall.number})" for recall, versions in recalls.recalled(job.written_by)
+        ),
     )
 
 
 def check_from(tree: list[Any]) -> Check:
     """A check from what `to_tree` has made of it."""
-    name, engine, vessel, hours, tolerance, places, deviations, settings, gauges, demo = tree
+    name, engine, vessel, hours, tolerance, places, deviations, settings, gauges, demo, recalled = tree
     found = _shared(tuple(Place(*each) for each in places))
-    marks = (_shared(settings), _shared(gauges), demo)
+    marks = (_shared(settings), _shared(gauges), demo, _shared(recalled))
     return Check(
         name, _shared(Engine(*engine)), _shared(vessel), hours, _shared(tolerance), found, array("d", deviations), *marks
     )

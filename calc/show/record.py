@@ -169,6 +169,7 @@ def _summary_page(
             "Each verdict holds at 95 %, doubt of the readings included (JCGM 106:2012; ISO 14253-1:2017). "
             "Check sum of the job (SHA-256): ",
             element("span", {"class": "sum"}, findings.job.checksum),
+            f". Worked on with {job.written_by}" if job.written_by else None,
         ),
     )
 

@@ -61,16 +61,17 @@ class Begun:
         return closing(self.texts, self.found)
 
 
-def begun(texts: Mapping[str, str], base: Mapping[str, Any] | None = None) -> Begun:
+def begun(texts: Mapping[str, str], base: Mapping[str, Any] | None = None, program: str = "") -> Begun:
     """What there is of a job.
 
-    Parameters: texts by form key; base: the tree that was opened, for what the form does not show.
+    Parameters: texts by form key; base: the tree that was opened, for what the form does not show; program: which puts its
+    name to what it changes.
 
     >>> so_far = begun({"engine.units": "six"})
     >>> so_far.job is None, [each.key for each in so_far.errors], so_far.progress.complete
     (True, ['engine.units'], False)
     """
-    composed = compose(texts, base)
+    composed = compose(texts, base, program=program)
     tree = _with_groups({key: value for key, value in composed.tree.items() if key != "drafts"}, Job)
     job, problems = examine(tree)
     missing: list[Missing] = []

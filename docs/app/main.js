@@ -176,6 +176,7 @@ function start(place) {
     });
     if (!answer) return;
     holds = answer.number;
+    sheet.workedOnWith(answer.written_by);
     entries.answer(answer.fields);
     problems.show(answer.errors, answer.missing);
     steps.show(answer.work);

@@ -112,6 +112,17 @@ export class Sheet extends EventTarget {
   }
 
   /**
+   * The programs that have worked on the job, as its file will name them: kept with it, so that a newer program finds them.
+   * @param {unknown} named
+   */
+  workedOnWith(named) {
+    const { base } = this.#content;
+    if (typeof named !== "string" || this.isBlank || base.written_by === named) return;
+    this.#content.base = { ...base, written_by: named };
+    this.dispatchEvent(new Event("besides"));
+  }
+
+  /**
    * Put something else in the place of everything; `undo` brings back what was there.
    * @param {Texts} texts
    * @param {Base} base

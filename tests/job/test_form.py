@@ -16,7 +16,7 @@ from tests.invented import SPILL, SUCTION, both, contact, engine_job, opening, w
 from tests.job.trees import Tree, job_trees
 
 FIELDS = dict(form_fields())
-FIXED = {"format", "version", "drafts", "demo"}  # Not typed by people.
+FIXED = {"format", "version", "drafts", "demo", "written_by"}  # Not typed by people.
 UNIT_FIELDS = tables_of()["reference.units"].fields
 READING_FIELDS = tables_of()["readings"].fields
 

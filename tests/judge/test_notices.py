@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
+from calc import recalls
 from calc.findings import NOTICES, RodCorrection
 from tests.invented import (
     ANGLE,
@@ -24,6 +25,7 @@ from tests.invented import (
     rod_error,
     with_table,
 )
+from tests.recall import RECALL
 
 FULL = [reading for unit in range(1, 6) for reading in both(unit)]
 
@@ -257,8 +259,18 @@ EXAMPLES: dict[str, tuple[Tree, str, tuple[str, ...]]] = {
         "index_readings[0].points",
         ("Unit 1, as found", "start of delivery has no number", "Read the start"),
     ),
+    "recalled": (
+        job(change=lambda tree: tree.update(written_by="Spillmark 0.0.2, Spillmark 9.9.9")),
+        "written_by",
+        ("Spillmark 0.0.2 worked on this job", RECALL.wrong, "Look again", "computed anew"),
+    ),
     "few_units": (job(*both(1), *both(2)), "readings", ("As found", "only 2", "three units")),
 }
+
+
+@pytest.fixture(autouse=True)
+def invented_recall(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(recalls, "RECALLS", (RECALL,))
 
 
 @pytest.mark.parametrize("code", list(NOTICES))

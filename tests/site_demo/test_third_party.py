@@ -3,7 +3,7 @@
 import json
 import re
 
-from site_demo.setup_env import GROUPS, REQUIREMENTS
+from site_demo.setup_env import APART, GROUPS, REQUIREMENTS
 from site_demo.stamps import ROOT
 
 PAGE = (ROOT / "docs" / "third-party.md").read_text(encoding="utf-8")
@@ -12,7 +12,7 @@ PAGE = (ROOT / "docs" / "third-party.md").read_text(encoding="utf-8")
 def pinned() -> dict[str, str]:
     """Every direct dependency and its version, from the files that pin them."""
     found: dict[str, str] = {}
-    for group in GROUPS:
+    for group in (*GROUPS, *APART):
         text = (REQUIREMENTS / f"{group}.in").read_text(encoding="utf-8")
         found.update(re.findall(r"^([\w.-]+)==(\S+)$", text, re.MULTILINE))
     package = json.loads((ROOT / "package.json").read_text(encoding="utf-8"))
@@ -31,14 +31,14 @@ def test_every_direct_dependency_is_listed_in_its_pinned_version() -> None:
 
 
 def test_every_requirement_is_pinned_exactly() -> None:
-    for group in GROUPS:
+    for group in (*GROUPS, *APART):
         lines = (REQUIREMENTS / f"{group}.in").read_text(encoding="utf-8").splitlines()
         loose = [line for line in lines if line and not line.startswith("#") and not re.fullmatch(r"\S+==\S+", line)]
         assert not loose, group
 
 
 def test_locks_name_no_registry() -> None:
-    locks = [*(REQUIREMENTS / f"{group}.txt" for group in GROUPS), ROOT / "package-lock.json"]
+    locks = [*(REQUIREMENTS / f"{group}.txt" for group in (*GROUPS, *APART)), ROOT / "package-lock.json"]
     for lock in locks:
         text = lock.read_text(encoding="utf-8")
         assert '"resolved"' not in text, lock
