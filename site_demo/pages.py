@@ -1,9 +1,10 @@
-"""What MkDocs cannot do to the finished pages: tighten their policy, label cells, and let search run everywhere."""
+"""What MkDocs cannot do to the finished pages: tighten their policy, label cells, link abbreviations, search everywhere."""
 
 import base64
 import hashlib
 import html
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 INLINE_SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
@@ -21,6 +22,11 @@ ROW = re.compile(r"<tr>.*?</tr>", re.DOTALL)
 CELL = re.compile(r"<td\b")
 TAGS = re.compile(r"<[^>]*>")
 WIDE = 4
+
+ARTICLE = re.compile(r'(?<=<article class="md-content__inner md-typeset">).*?(?=</article>)', re.DOTALL)
+MARK = re.compile(r"<abbr title=\"[^\"]*\">([^<]*)</abbr>|<(/?)(a|h[1-6]|summary|svg)\b")
+GLOSSARY = Path("look-up") / "glossary.html"
+GLOSSARY_ENTRY = re.compile(r'<h3 id="([^"]*)">(.*?)<a class="headerlink"')
 
 
 class PageError(Exception):
@@ -58,11 +64,52 @@ def _label_row(row: str, heads: list[str]) -> str:
     return CELL.sub(lambda cell: f'<td data-label="{next(names, "")}"', row)
 
 
+def glossary_anchors(glossary: str) -> dict[str, str]:
+    """Where the glossary explains each abbreviation that it has: an entry of that name, or with it in brackets.
+
+    >>> glossary_anchors('<h3 id="top"><abbr title="t">TDC</abbr> mark<a class="headerlink"')
+    {'TDC mark': 'top'}
+    >>> glossary_anchors('<h3 id="top-dead">Top dead (TDC)<a class="headerlink"')
+    {'TDC': 'top-dead'}
+    """
+    entries = [(anchor, TAGS.sub("", words)) for anchor, words in GLOSSARY_ENTRY.findall(glossary)]
+    return {words.partition("(")[2].rstrip(")") or words: anchor for anchor, words in entries}
+
+
+def link_abbreviations(page: str, glossary: str, anchors: Mapping[str, str]) -> str:
+    """The page with the first use of each abbreviation in its text as a link to the glossary, whose address is given.
+
+    A tooltip is out of reach of the keyboard and of a finger. What stands within a link, a heading or a picture is left alone.
+    """
+    found = ARTICLE.search(page)
+    if not found:
+        return page
+    seen: set[str] = set()
+    parts, at, within = [], 0, 0
+    article = found[0]
+    for mark in MARK.finditer(article):
+        short = mark[1]
+        if not short:
+            within += -1 if mark[2] else 1
+        elif not within and short not in seen:
+            if short not in anchors:
+                raise PageError(f"the abbreviation {short} has no entry in docs/look-up/glossary.md")
+            seen.add(short)
+            parts += [article[at : mark.start()], f'<a href="{glossary}#{anchors[short]}">{mark[0]}</a>']
+            at = mark.end()
+    return page[: found.start()] + "".join(parts) + article[at:] + page[found.end() :]
+
+
 def finish(site: Path) -> None:
     """Finish a built site in place."""
+    anchors = glossary_anchors((site / GLOSSARY).read_text(encoding="utf-8")) if (site / GLOSSARY).is_file() else {}
     for path in sorted(site.rglob("*.html")):
         try:
-            path.write_text(label_cells(tighten(path.read_text(encoding="utf-8"))), encoding="utf-8")
+            page = label_cells(tighten(path.read_text(encoding="utf-8")))
+            if path != site / GLOSSARY:
+                to_top = "../" * (len(path.relative_to(site).parts) - 1)
+                page = link_abbreviations(page, f"{to_top}{GLOSSARY.as_posix()}", anchors)
+            path.write_text(page, encoding="utf-8")
         except PageError as trouble:
             raise PageError(f"{path.relative_to(site)}: {trouble}. See docs/overrides/main.html.") from None
     bundles = list((site / "assets" / "javascripts").glob("bundle.*.min.js"))

@@ -27,15 +27,16 @@ from calc.job.model import (
 )
 from calc.job.steps import STEPS
 from calc.job.words import angle_words, short
+from calc.show.blank_around import TITLE as AROUND
+from calc.show.blank_around import around_parts
 from calc.show.markup import Markup, element, joined
-from calc.show.paper import document, facts, headed, table
+from calc.show.paper import BOX, TO_WRITE, document, facts, headed, table
 from calc.work.begun import Begun
 from calc.work.sheet import Worksheet
 
 TITLE = "Form for readings"
 CONFIRMING, MOVING = "Form for confirmations", "Form for what is moved"
 INSPECTING, TURNING = "Form for the inspection", "Form for the correction, and figures in service"
-BOX, TO_WRITE = "☐", "……"
 UNITS_A_SHEET = 6
 _REPEATS = 3
 _OWN_ROWS, _TURNED_ROWS = 3, 10
@@ -69,6 +70,7 @@ def blank_form(so_far: Begun) -> str:
         _page(known, MOVING, _positions(known)),
         [_page(known, INSPECTING, _inspection(units)) for units in sheets],
         [_readings(known, units) for units in sheets],
+        _page(known, AROUND, _around(known)),
         _page(known, TURNING, _turned(), _service(known)),
     )
 
@@ -325,6 +327,11 @@ def _unit(known: _Known, unit: Unit) -> Markup:
             )
         )
     return element("tbody", {"class": "keep"}, rows)
+
+
+def _around(known: _Known) -> Markup:
+    # Escaped already, and no text in it is anybody's: mirroring changes words only.
+    return Markup(mirrored(around_parts(), known.direction))
 
 
 # ---------------------------------------------------------------- correction, figures in service

@@ -13,14 +13,13 @@ from calc.job.model import ADJUSTED, AS_FOUND, AS_LEFT, CAM, STAGES, VALVE_EVENT
 from calc.job.words import listed, spans_words
 from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
-from calc.show.paper import NOTHING, document, facts, headed, table
-from calc.show.record import open_steps
+from calc.show.paper import BOX, NOTHING, document, facts, headed, table
+from calc.show.record import measured_around, open_steps
 from calc.work.begun import Begun
 from calc.work.sheet import Worksheet
 
 TITLE = "Handing over: the job is not finished"
 TITLE_DONE = "Handing over: the job is complete"
-BOX = "☐"
 _MOST_SLIPS = 8
 
 
@@ -45,6 +44,7 @@ def handover_page(so_far: Begun) -> str:
         _remarks(so_far, sheet),
         _closing(so_far),
         _units(so_far, sheet),
+        _around(so_far),
         _steps(so_far),
         _to_mend(so_far),
         _signatures(sheet),
@@ -165,6 +165,11 @@ def _units(so_far: Begun, sheet: Worksheet) -> Markup | None:
         ),
         element("p", {"class": "quiet"}, f"Not read: {spans_words(unread)}.") if unread else None,
     )
+
+
+def _around(so_far: Begun) -> Markup | None:
+    """What was measured around the check, so far as it can be judged."""
+    return None if so_far.job is None or so_far.found is None else measured_around(so_far.found, so_far.job)
 
 
 def _turned(sheet: Worksheet, unit: int, part: str) -> str:

@@ -10,7 +10,7 @@ import json
 from typing import Any
 
 from calc.job.describe import CHOICE
-from calc.show.markup import Markup, element, joined
+from calc.show.markup import Markup, element, joined, lettered
 from calc.show.page import working_table
 from calc.teach.lessons import EXAMPLE, FIRST, LESSONS, Lesson, question_of
 from calc.teach.mark import RIGHT, ROUNDED, UNREAD, mark
@@ -136,7 +136,7 @@ def _example(lesson: Lesson) -> str:
         "| What | Formula | With numbers | Result |",
         "|---|---|---|---|",
         *(
-            f"| {_cell(line.what)} | {_cell(line.formula)} | {_cell(line.numbers)} | {_cell(line.value)} |"
+            f"| {_cell(lettered(line.what))} | {_cell(lettered(line.formula))} | {_cell(line.numbers)} | {_cell(line.value)} |"
             for line in question.working
         ),
     ]

@@ -55,6 +55,20 @@ def joined(*children: object) -> Markup:
     return Markup(_inside(children))
 
 
+# A letter of a formula with its index, not a name of the code: `h_c`, `i_o`, `f_o,new`.
+_INDEXED = re.compile(r"\b([A-Za-zμν]|rep)_([A-Za-z0-9]+)")
+
+
+@lru_cache(maxsize=512)
+def lettered(formula: str) -> Markup:
+    """A formula with its indices set low.
+
+    >>> lettered("h_c + D / k < 1")
+    'h<sub>c</sub> + D / k &lt; 1'
+    """
+    return Markup(_INDEXED.sub(r"\1<sub>\2</sub>", escape(formula, quote=False)))
+
+
 def _inside(children: Iterable[object]) -> str:
     parts: list[str] = []
     for child in children:

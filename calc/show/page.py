@@ -19,7 +19,7 @@ from calc.pump import cause
 from calc.show import charts
 from calc.show import working as workings
 from calc.show.marks import labelled
-from calc.show.markup import Markup, element, joined
+from calc.show.markup import Markup, element, joined, lettered
 from calc.working import Line
 
 SIGNAL_WORDS = {"danger": "Danger", "warning": "Warning"}
@@ -416,8 +416,8 @@ def working_table(lines: Iterable[Line], name: str) -> Markup:
         element(
             "tr",
             None,
-            element("th", {"scope": "row"}, line.what),
-            element("td", None, line.formula),
+            element("th", {"scope": "row"}, lettered(line.what)),
+            element("td", None, lettered(line.formula)),
             element("td", None, line.numbers),
             element("td", {"class": "sm-result"}, line.value),
             element("td", {"class": "sm-source"}, line.source),

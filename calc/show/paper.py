@@ -14,6 +14,8 @@ from calc.show.markup import Markup, element, joined
 from calc.version import PROGRAM
 
 NOTHING = "—"
+# To tick, and to write in, by hand.
+BOX, TO_WRITE = "☐", "……"
 
 # Nothing can be loaded and nothing can run: a record from a stranger is as safe as its paper.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"

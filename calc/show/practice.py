@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import posixpath
 from collections.abc import Mapping
 from typing import Any
 
@@ -29,12 +30,14 @@ from calc.teach.practice.rig import (
     play,
     tdc_words,
 )
-from calc.teach.practice.score import TITLES, Result, score
+from calc.teach.practice.score import TITLES, Learned, Result, score
 from calc.teach.practice.typed import meant
 
 # Half of what the window on the flywheel's rim shows, and how far apart degrees lie in it.
 _WINDOW_DEG, _DEGREE_PX = 5, 28
 _MOST_NUMBER = 99999
+# Where the page of the practice engine lies in the site.
+_OWN_FOLDER = "learn"
 
 
 def answer(asked: Mapping[str, Any]) -> dict[str, Any]:
@@ -338,7 +341,7 @@ def _result(rig: Rig, result: Result) -> Markup:
         )
         for line in result.lines
     ]
-    learn = list(dict.fromkeys(words for line in result.lines for words in line.learn))
+    learn = dict.fromkeys(learned for line in result.lines for learned in line.learn)
     return joined(
         element("p", {"class": "pr-total"}, element("strong", None, f"{result.total} of 100 points.")),
         element("p", {"class": "ws-quiet"}, f"Practice engine no. {engine.number}, level {engine.level}. Invented numbers."),
@@ -349,10 +352,17 @@ def _result(rig: Rig, result: Result) -> Markup:
             _head("Part of the work", "Points", "Why"),
             element("tbody", None, *rows),
         ),
-        *([element("h4", None, "What to learn"), _list(learn)] if learn else []),
+        *([element("h4", None, "What to learn"), element("ul", None, *map(_learned, learn))] if learn else []),
         element("h4", None, "What was seen of the work"),
         _list(list(result.seen)),
     )
+
+
+def _learned(learned: Learned) -> Markup:
+    """What to learn, and links to the pages that explain it, from the page of the practice engine."""
+    links = [element("a", {"href": posixpath.relpath(page.address, _OWN_FOLDER)}, page.title) for page in learned.pages]
+    between = [part for link in links for part in (", ", link)][1:]
+    return element("li", None, learned.text, " Read: ", *between, ".")
 
 
 def _list(words: list[str]) -> Markup:

@@ -24,6 +24,8 @@ from calc.judge.settings import settings_of
 from calc.show import charts, lessons, planning, procedures, trend_asked
 from calc.show.asked import describe, describe_alone
 from calc.show.examples import examples
+from calc.show.look_up import CLOSE_ON_PAPER
+from calc.show.markup import lettered
 from calc.show.working import blocks
 from calc.teach.practice.levels import LEVELS
 from calc.version import PROGRAM
@@ -128,10 +130,9 @@ def worked_example(source: str, unit: int) -> str:
             "| What | Formula | With numbers | Result | Source |",
             "|---|---|---|---|---|",
         ]
-        parts += [
-            f"| {' | '.join(_cell(each) for each in (line.what, line.formula, line.numbers, line.value, line.source))} |"
-            for line in block.lines
-        ]
+        for line in block.lines:
+            cells = (lettered(line.what), lettered(line.formula), line.numbers, line.value, line.source)
+            parts.append(f"| {' | '.join(map(_cell, cells))} |")
         parts.append("")
     return "\n".join(parts)
 
@@ -142,6 +143,8 @@ def job_file_page() -> str:
         [
             *_BEHIND_OTHERS,
             "# The job file",
+            "",
+            CLOSE_ON_PAPER,
             "",
             "A job file keeps one check of one engine. The worksheet opens and saves it; the command line judges it.",
             f"It is a JSON object in UTF-8. Its rules also stand in a JSON Schema: [{JOB_SCHEMA}]({JOB_SCHEMA}).",
@@ -217,6 +220,8 @@ def findings_file_page() -> str:
             *_BEHIND_OTHERS,
             "# The findings file",
             "",
+            CLOSE_ON_PAPER,
+            "",
             "`python -m calc check JOB.json --json` writes the findings as one JSON object. A part that cannot be told is "
             f"`null`, and a notice says why. Its rules also stand in a JSON Schema: [{FINDINGS_SCHEMA}]({FINDINGS_SCHEMA}).",
             "",
@@ -247,6 +252,8 @@ def calculations_page() -> str:
     parts = [
         *_BEHIND_OTHERS,
         "# The calculations",
+        "",
+        CLOSE_ON_PAPER,
         "",
         "`python -m calc compute NAME < input.json` does one calculation and shows its working. With `--json` it writes one "
         'JSON object: `{"format": "spillmark-result", "version": 1, "name": …, "result": {…}, "notices": […]}`. Lists come '
@@ -311,6 +318,8 @@ def commands_page() -> str:
     parts = [
         *_BEHIND_OTHERS,
         "# The command line",
+        "",
+        CLOSE_ON_PAPER,
         "",
         f"{PROGRAM} runs on any Python from 3.11 on. It needs nothing but the folder `calc`.",
         "",

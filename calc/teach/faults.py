@@ -120,19 +120,31 @@ class FindFault:
         shared = found.common_part_deg.as_found
         answer = SHARED if shared is not None and shared.significant else next(iter(sorted(code for code, _ in causes)))
         mine = f"Unit {self.unit}"
+        # None of them names the unit: to find it is half of the question.
         choices = {
-            SUCTION_ROD: f"{mine}: the suction push rod",
-            SPILL_ROD: f"{mine}: the spill push rod",
-            CAM: f"{mine}: its cam",
+            SUCTION_ROD: "One unit: its suction push rod",
+            SPILL_ROD: "One unit: its spill push rod",
+            CAM: "One unit: its cam",
             SHARED: "All units: the camshaft drive or the flywheel pointer",
         }
         (lift_c, _), (lift_o, _) = self.offs[self.unit - 1]
-        reasons = {
-            SUCTION_ROD: f"{mine} starts {signed(lift_c, 2)} mm off by lift. That rod is not what is wrong.",
-            SPILL_ROD: f"{mine} ends {signed(lift_o, 2)} mm off by lift. That rod is not what is wrong.",
-            CAM: f"A cam of its own would move both angles of {mine.lower()} alone, and no lift. Look at the other units.",
-            SHARED: "What all share shows at all units. Look at the others.",
-        }
+        if answer == SHARED:
+            most = max(abs(lift) for both in self.offs for lift, _ in both)
+            no_rod = f"A rod moves the lift. At no unit is a lift off by more than {plain(most, 2)} mm."
+            reasons = {
+                SUCTION_ROD: no_rod,
+                SPILL_ROD: no_rod,
+                CAM: "A cam of its own would move the angles of one unit alone. Look at the other units: they show it too.",
+            }
+        else:
+            reasons = {
+                SUCTION_ROD: f"{mine} stands out, and its start is {signed(lift_c, 2)} mm off by lift. That rod is not what is "
+                "wrong.",
+                SPILL_ROD: f"{mine} stands out, and its end is {signed(lift_o, 2)} mm off by lift. That rod is not what is "
+                "wrong.",
+                CAM: f"A cam of its own would move both angles of {mine.lower()}, and no lift.",
+                SHARED: f"What all share shows at all units. Only {mine.lower()} stands out.",
+            }
         return Question(
             text=(
                 "All units of this engine have the same settings. They were read at contact. D is the lift deviation, "

@@ -183,7 +183,7 @@ class Imbalance:
                     f"{signed(answer, 2)} %",
                 ),
             ),
-            so="Equal strokes give equal fuel, not equal power: timing, nozzles and compression count as well.",
+            so="Equal strokes give equal fuel, not equal power: timing, injectors and compression count as well.",
             sides=("more", "less"),
         )
 

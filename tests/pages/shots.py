@@ -1,6 +1,7 @@
 """Pictures of pages, to look at: `python -m tests.pages.shots OUTDIR [PAGE…]`.
 
-Each page at both widths, light and dark, and as the printer gets it. Without PAGE, every page.
+Each page at both widths, light and dark, and as the printer gets it; and of each page two contact sheets, `…-looks.png` and
+`…-paper.png`, for who looks at all of them. Without PAGE, every page.
 """
 
 import argparse
@@ -8,11 +9,13 @@ import sys
 import tempfile
 from pathlib import Path
 
-from . import built, finding
+from . import built, contact, finding
 from .chromium import Chromium
 from .served import served
 
 WIDTHS = (390, 1280)
+# On the contact sheet: large enough to read where it is light on a phone and dark on a screen, small for the other two.
+LOOKS = {"390-light": 0.5, "1280-dark": 0.33, "390-dark": 0.2, "1280-light": 0.2}
 FINDINGS = "#findings[data-verdict] [data-unit][data-verdict]"
 
 
@@ -27,7 +30,7 @@ def take(*, site: Path, pages: list[str], into: Path, prepare: str = "") -> list
                 tab = browser.tab(base=base, downloads=Path(downloads))
                 tab.emulate(dark=dark, reduced_motion=True)
                 for path in pages:
-                    name = path.removesuffix(".html").replace("/", "-")
+                    name = _name(path)
                     tab.set_viewport(WIDTHS[-1])
                     tab.open(path)
                     if prepare and tab.count(prepare):
@@ -48,6 +51,27 @@ def take(*, site: Path, pages: list[str], into: Path, prepare: str = "") -> list
     return taken
 
 
+def sheets(*, pages: list[str], into: Path) -> list[Path]:
+    """The contact sheets of pages that were taken: how they look, and how they print."""
+    made = []
+    browser = Chromium()
+    try:
+        with tempfile.TemporaryDirectory() as downloads:
+            tab = browser.tab(base="", downloads=Path(downloads))
+            for name in map(_name, pages):
+                looks = [contact.Strip(into / f"{name}-{look}.png", scale) for look, scale in LOOKS.items()]
+                made.append(contact.sheet(tab, looks, into / f"{name}-looks.png"))
+                printed = contact.papers(into / f"{name}.pdf")
+                made.append(contact.sheet(tab, [contact.Strip(each, 1.0) for each in printed], into / f"{name}-paper.png"))
+    finally:
+        browser.close()
+    return made
+
+
+def _name(path: str) -> str:
+    return path.removesuffix(".html").replace("/", "-")
+
+
 def main() -> int:
     """Parse the command line and take the pictures."""
     parser = argparse.ArgumentParser(prog="python -m tests.pages.shots", description=__doc__)
@@ -60,6 +84,8 @@ def main() -> int:
         options.into.mkdir(parents=True, exist_ok=True)
         pages = options.pages or built.pages(site)
         for shot in take(site=site, pages=pages, into=options.into, prepare=options.click):
+            print(shot)
+        for shot in sheets(pages=pages, into=options.into):
             print(shot)
     except finding.Missing as missing:
         print(missing, file=sys.stderr)

@@ -69,8 +69,8 @@ MOST_PAGES = {
     "full-12": 15,
     "full-24": 25,
 }
-# Confirmations, what is moved, inspection and readings of every six units, correction.
-FORM_PAGES = {"demo": 7, "six": 5, "twelve": 7, "nothing": 5}
+# Confirmations, what is moved, inspection and readings of every six units, what is measured around the check, correction.
+FORM_PAGES = {"demo": 8, "six": 6, "twelve": 8, "nothing": 6}
 BEGUN = {"format": "spillmark-job", "version": 1}
 
 
@@ -176,7 +176,7 @@ def test_forms_print_on_a_page_each(printer: Tab, name: str, tmp_path: Path) -> 
     assert_a_foot_on_each(pages, checksum(JOBS.get(name, BEGUN)))
     titles = ["Formforconfirmations", "Formforwhatismoved"]
     assert [title in page for title, page in zip(titles, pages, strict=False)] == [True, True]
-    assert sum("Cut-outandgaugechecks" in page for page in pages) == (FORM_PAGES[name] - 3) // 2
+    assert sum("Cut-outandgaugechecks" in page for page in pages) == (FORM_PAGES[name] - 4) // 2
     assert all("Form" in page for page in pages)
 
 

@@ -127,6 +127,14 @@ def test_what_goes_wrong_is_told_and_costs_nothing_but_haste(tab: Tab) -> None:
     tab.click("[data-act=check]")
     tab.wait_for(f"{said}.includes('Unit 1: Cam position: choose a way')")
     assert kept(tab, "spillmark.practice") is None
+    # What was lost names a page that explains it, and the link leads there.
+    tab.select("[name='answer/1/cause']", "")
+    tab.click("[data-act=check]")
+    tab.wait_for("document.querySelector('.pr-result a') !== null")
+    tab.click(".pr-result a")
+    tab.wait_for("document.querySelector('article h1') !== null && !location.pathname.endsWith('practice.html')")
+    tab.open(PAGE)
+    tab.wait_for(f"!{DESK}.hidden", timeout_s=PYTHON_S)
     tab.fill("[name=number]", "0")
     tab.click("[data-act=start]")
     tab.wait_for("document.querySelector('.pr-trouble').textContent.includes('Write a whole number from 1 to 99999')")

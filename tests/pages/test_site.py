@@ -70,6 +70,36 @@ def test_links_within_the_site_lead_somewhere(site: Path) -> None:
     assert not broken, "\n".join(broken)
 
 
+@pytest.mark.parametrize("tab", ["chromium-file", "chromium-http"], indirect=True)
+def test_the_page_of_a_wrong_address_leads_on(tab: Tab, site: Path) -> None:
+    """Where a server shows it for any address its links start at the root; opened from the folder they work as well."""
+    tab.open("404.html")
+    assert tab.text("h1") == "There is no such page"
+    links = tab.evaluate("[...document.querySelectorAll('article a')].map(each => each.href)")
+    root = tab.evaluate("location.href").removesuffix("404.html")
+    assert {"worksheet.html", "before/index.html", "learn/index.html", "index.html"} <= {
+        one.removeprefix(root) for one in links
+    }
+    assert all((site / one.removeprefix(root)).is_file() for one in links)
+    tab.click("article a[href$='learn/index.html']")
+    tab.wait_for("document.title.startsWith('Learn')")
+    # From the folder, what it asked for at the root of a server was not there before the links were mended.
+    tab.forget()
+
+
+@ONE
+def test_the_start_page_leads_each_reader_without_scrolling(tab: Tab) -> None:
+    """On a small phone the ways in stand in the first screen, each one click away."""
+    tab.set_viewport(WIDTHS[0], 667)
+    tab.open("index.html")
+    ways = tab.evaluate(
+        "[...document.querySelectorAll('.sm-ways a')]"
+        ".map(each => [each.getAttribute('href'), each.getBoundingClientRect().bottom])"
+    )
+    assert [way for way, _ in ways] == ["worksheet.html", "before/index.html", "learn/index.html", "look-up/index.html"]
+    assert all(bottom <= 667 for _, bottom in ways)
+
+
 def test_search_finds_a_page_by_a_word_of_its_title(tab: Tab, site: Path) -> None:
     documents = [one for one in built.search_documents(site) if "#" not in one["location"]]
     wanted = max(documents, key=lambda one: max(map(len, re.findall(r"\w+", one["title"]))))
@@ -184,6 +214,47 @@ TYPED = {
     "fewest turns": "turning-plan.html",
     "find TDC": "calculate/dead-centre.html",
     "cut out": "before/cut-out.html",
+    "timing too early": "principles/rod-or-cam.html",
+    "advance or retard": "principles/rod-or-cam.html",
+    "late injection": "principles/combustion.html",
+    "rack position": "principles/fuel-index.html",
+    "pump lead": "principles/pump.html",
+    "barring gear": "before/turning.html",
+    "lock out tag out": "before/make-safe.html",
+    "permit to work": "before/make-safe.html",
+    "starting air": "before/make-safe.html",
+    "black smoke": "principles/combustion.html",
+    "knoking": "principles/combustion.html",
+    "spill port": "principles/pump.html",
+    "gauge does not return to zero": "before/gauges.html",
+    "pointer off": "calculate/dead-centre.html",
+    "how many flats": "calculate/push-rod.html",
+    "lock nut torque": "calculate/tightening.html",
+    "sulfur limit": "calculate/change-over.html",
+    "excercise": "learn/index.html",
+    "quiz": "learn/index.html",
+    "simulator": "learn/practice.html",
+    "sign off": "learn/record.html",
+    "blank form": "worksheet.html",
+    "runing hours": "before/due.html",
+    "ignition qualty": "calculate/fuel.html",
+    "unbalanced cylinders": "calculate/quantity.html",
+    "lift off clearance": "before/cut-out.html",
+    "tolerence": "principles/half-degree.html",
+    "checklist": "before/index.html",
+    "leak test": "before/close.html",
+    "slow turning": "before/restore.html",
+    "bunker": "calculate/fuel.html",
+    "superintendent": "fleet.html",
+    "barrel": "before/inspect.html",
+    "magnetic base": "before/gauges.html",
+    "port call": "before/port.html",
+    "gear backlash": "principles/backlash.html",
+    "timing to late": "principles/rod-or-cam.html",
+    "record book": "before/after-work.html",
+    "out of tolerance": "before/judge.html",
+    "cam wear": "calculate/cam.html",
+    "repeat readings": "before/read.html",
 }
 FIRST_THREE = """[...document.querySelectorAll(".md-search-result__item")].slice(0, 3)
     .map(each => each.querySelector("a").getAttribute("href"))"""

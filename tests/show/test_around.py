@@ -77,7 +77,7 @@ def test_page_terminal_and_working_say_it() -> None:
     assert second.cam_survey is not None
     # Told once, where the cause is told.
     assert html.count(second.cam_survey.text) == 1
-    for words in ("camshaft drive", "cam part of the survey S_c", "lift for each step b", "u(d)"):
+    for words in ("camshaft drive", "cam part of the survey S<sub>c</sub>", "lift for each step b", "u(d)"):
         assert words in html
     said = " ".join(terminal.report(found).split())
     assert f"TDC check, as found: {found.tdc_check.as_found.text}" in said

@@ -7,13 +7,23 @@ from hypothesis import strategies as st
 from calc.job.form import spread
 from calc.show.handover import handover_page
 from calc.work.begun import begun, begun_file
-from tests.invented import SPILL, SUCTION, Tree, both, contact, opening, rod_error
+from tests.invented import SPILL, SUCTION, Tree, both, contact, engine_job, opening, rod_error
 from tests.job.trees import job_trees
 from tests.jobs import tree
 from tests.show.test_record import Paper, assert_sound
 from tests.work.sheets import Texts, full_job, whole_job
 
 OFF = [*both(1), rod_error(2, SUCTION, 0.8), contact(2, SPILL), *both(3), *both(4), *both(5)]
+
+
+def test_what_was_measured_around_the_check_is_handed_over() -> None:
+    job_tree = engine_job(readings=OFF)
+    assert "Measured around the check" not in Paper(handover_page(begun_file(job_tree))).words
+    job_tree["tdc_check"] = {"pairs": [[-24.1, 24.7], [-30.0, 30.6], [-35.2, 35.8]]}
+    job_tree["index_readings"] = [{"stage": "as_found", "unit": 1, "points": [[20, 14.0], [40, 20.0], [60, 26.0]]}]
+    words = Paper(handover_page(begun_file(job_tree))).words
+    for text in ("Measured around the check", "−24.1° and 24.7°", "Fuel index: spill lift"):
+        assert text in words
 
 
 @pytest.fixture

@@ -1,6 +1,8 @@
 """What the page of the practice engine is told."""
 
 import json
+import posixpath
+import re
 from typing import Any
 
 import pytest
@@ -8,7 +10,11 @@ import pytest
 from calc.browser import respond
 from calc.job.read import read_job
 from calc.show.practice import answer
+from calc.teach.practice import explained
+from calc.teach.practice.answers import MEASURE
+from calc.teach.practice.engine import MISTAKES, OF_ALL, OF_UNIT
 from calc.teach.practice.levels import LEVELS
+from tests.pages import built
 
 BEFORE = [["mount", 1], ["clear"], ["turn", 10.0]]
 
@@ -20,6 +26,26 @@ def ask(**more: Any) -> dict[str, Any]:
 def test_the_page_asks_through_the_one_entry() -> None:
     told = json.loads(respond(json.dumps({"do": "practice", "number": 5, "level": 1, "actions": BEFORE, "want": "engine"})))
     assert told == json.loads(json.dumps(ask(want="engine")))
+
+
+def test_the_table_of_explanations_knows_every_cause_and_every_correction() -> None:
+    assert set(explained.CAUSE) == {*OF_UNIT, *OF_ALL, *MISTAKES}
+    assert set(explained.WAY) == set(explained.SIZE) == set(MEASURE)
+
+
+def test_what_was_lost_leads_to_pages_that_explain_it() -> None:
+    """Every page that the table names, and every link of a result, as they stand beside the practice engine's page."""
+    site = built.folder()
+    for page in explained.all_pages():
+        path, _, anchor = page.address.partition("#")
+        assert (site / path).is_file(), page
+        assert not anchor or anchor in built.links(site / path).ids, page
+    answers = {"1": {"cause": "cam", "way": "+", "amount": "0.5"}}
+    told = answer({"number": 5, "level": 1, "actions": [], "want": "score", "answers": answers})["result"]
+    links = re.findall(r'<a href="([^"]*)">', told)
+    assert len(links) >= 4
+    pages = {page.address for page in explained.all_pages()}
+    assert {posixpath.normpath(f"learn/{link}") for link in links} <= pages
 
 
 @pytest.mark.parametrize("level", LEVELS)

@@ -15,9 +15,9 @@ from calc.job.catalogue import EVERY_CONFIRMATION, INSPECTED, POSITIONS
 from calc.job.describe import RECORD, RECORDS, TEXT, fields_of
 from calc.job.model import EVENTS, METHODS, Job, Node
 from calc.job.write import checksum
-from calc.show.blank import BOX, UNITS_A_SHEET, blank_form
+from calc.show.blank import UNITS_A_SHEET, blank_form
 from calc.show.handover import handover_page
-from calc.show.paper import raw
+from calc.show.paper import BOX, raw
 from calc.show.record import record
 from calc.version import PROGRAM
 from calc.work.begun import begun, begun_file
@@ -457,8 +457,8 @@ def test_the_blank_form_has_a_row_for_each_unit_and_event_with_its_reference() -
     boxes.feed(html)
     assert sorted(boxes.rows) == sorted((str(unit), event) for unit in range(1, 14) for event in (SUCTION, SPILL))
     assert set(boxes.rows.values()) == {8}
-    # Confirmations, what is moved, correction; and inspection and readings for every six units.
-    assert html.count("<h1>") == 3 + 2 * -(-13 // UNITS_A_SHEET)
+    # Confirmations, what is moved, around the check, correction; and inspection and readings for every six units.
+    assert html.count("<h1>") == 4 + 2 * -(-13 // UNITS_A_SHEET)
     words = Paper(html).words
     for text in ("9.5 mm", "19.5° before TDC", "27.25 mm", "1° after TDC", "0.0625 mm", "at least 1.25 mm", f"{BOX} as left"):
         assert text in words
@@ -501,6 +501,22 @@ def test_forms_of_a_job_with_gaps_carry_what_is_known_and_not_wrong() -> None:
     boxes = _Boxes()
     boxes.feed(html)
     assert {unit for unit, _ in boxes.rows} == {"1", "2", "3"}
+
+
+def test_the_forms_have_a_place_for_what_is_measured_around_the_check() -> None:
+    words = Paper(blank_form(begun_file(tree()))).words
+    for text in (
+        "Form for top dead centre, cam and fuel index",
+        "Angle before TDC, °",
+        "Cam survey of unit",
+        "Spill lift 4, mm",
+    ):
+        assert text in words
+    astern = engine_job(units=2)
+    astern["reference"]["rotation"] = "astern"
+    mirrored = Paper(blank_form(begun_file(astern))).words
+    assert "Turn astern to both angles of a pair" in mirrored
+    assert "Turn ahead to both" not in mirrored
 
 
 def test_the_form_holds_no_reading() -> None:

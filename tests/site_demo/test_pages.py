@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from site_demo.pages import PageError, finish, label_cells, tighten
+from site_demo.pages import GLOSSARY, PageError, finish, label_cells, link_abbreviations, tighten
 from site_demo.stamps import ROOT
 from tests.pages import built
 
@@ -67,6 +67,39 @@ def test_cells_of_wide_tables_carry_the_name_of_their_column() -> None:
     labelled = label_cells(f"<p>a</p>{table(4)}<p>b</p>")
     assert re.findall(r'<td data-label="([^"]*)">(\d)</td>', labelled) == [(f"Head &lt;{j}", f"{j}") for j in range(4)] * 2
     assert label_cells(table(3)) == table(3)
+
+
+def article(inner: str) -> str:
+    return f'<body><abbr title="t">TDC</abbr><article class="md-content__inner md-typeset">{inner}</article>'
+
+
+def test_the_first_use_of_an_abbreviation_in_a_text_leads_to_the_glossary() -> None:
+    short = '<abbr title="top dead centre">TDC</abbr>'
+    untouched = f'<h2>{short}</h2><p><a href="x.html">the {short}</a></p><svg><a>{short}</a></svg>'
+    page = article(f"{untouched}<p>At {short}, then {short}.</p>")
+    linked = article(f'{untouched}<p>At <a href="../g.html#top">{short}</a>, then {short}.</p>')
+    assert link_abbreviations(page, "../g.html", {"TDC": "top"}) == linked
+    assert link_abbreviations("<p>no article</p>", "../g.html", {}) == "<p>no article</p>"
+
+
+def test_an_abbreviation_without_its_entry_stops_the_build(tmp_path: Path) -> None:
+    site = site_with(tmp_path, page=POLICY + article('<p><abbr title="t">TDC</abbr></p>'))
+    with pytest.raises(PageError, match=r"index\.html: the abbreviation TDC has no entry in docs/look-up/glossary\.md"):
+        finish(site)
+
+
+def test_built_pages_link_what_they_abbreviate() -> None:
+    """Each abbreviation that a page explains by a tooltip is also a link on that page, but on the glossary itself."""
+    site = ROOT / "site"
+    linked = 0
+    for page in (site / path for path in built.pages(site)):
+        elsewhere = r"<(h[1-6])\b.*?</\1>|<a (?![^>]*glossary\.html#).*?</a>"
+        text = re.sub(elsewhere, "", page.read_text("utf-8"), flags=re.DOTALL)
+        for short in set(re.findall(r"<abbr title=[^>]*>([^<]+)</abbr>", text)):
+            entry = re.search(rf'<a href="[^"]*glossary\.html#[^"]+"><abbr title="[^"]*">{short}</abbr></a>', text)
+            assert bool(entry) is (page != site / GLOSSARY), (page, short)
+            linked += bool(entry)
+    assert linked
 
 
 def test_the_built_site_allows_no_inline_script_and_no_request() -> None:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from calc.show.look_up import CLOSE_ON_PAPER
 from calc.show.look_up.said import FORMULA, GIVEN, RETURNS, SOURCE, Saying, sayings
 
 
@@ -92,6 +93,8 @@ def formulas_page() -> str:
         "",
         "# Symbols and formulas",
         "",
+        CLOSE_ON_PAPER,
+        "",
         "Every formula stands here as its own function in `calc` states it. What the program computes and what you read "
         "cannot differ. The worksheet shows the same formulas with your numbers, line by line, under “show the working”.",
         "",
@@ -141,7 +144,7 @@ _WRITTEN = (
     (r"\bsqrt\b", "√"),
     (r"\+/-", "±"),
     (r">=", "≥"),
-    (r"(?<!the)(?<!with) x ", " × "),
+    (r"(?<!the)(?<!with) x (?!=)", " × "),
     (r" - ", " − "),
     (r"(?<![\w.])-(?=[\w(])", "−"),
     (r"\bNone\b", "nothing"),

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from calc.job.words import flats_words, listed, plain, units_words
+from calc.teach.practice import explained
 from calc.teach.practice.answers import ALL, CAUSES, FLATS, MEASURE, NOTHING, WAYS, WITHIN, Named, key_of, right_answer
 from calc.teach.practice.draw import doubt_of_angle, doubt_of_lift
 from calc.teach.practice.engine import (
@@ -20,6 +21,7 @@ from calc.teach.practice.engine import (
     Engine,
     Fault,
 )
+from calc.teach.practice.explained import Page
 from calc.teach.practice.job import entries_that_count
 from calc.teach.practice.rig import AHEAD, AS_FOUND, AS_LEFT, ASTERN, ZERO_INDEX, Rig
 
@@ -41,6 +43,14 @@ ENOUGH_UNITS = 2
 PAR_A_UNIT_DEG, PAR_AGAIN_DEG = 900.0, 2400.0
 
 
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """What to learn from a point that was lost, and the pages that explain it."""
+
+    text: str
+    pages: tuple[Page, ...]
+
+
 @dataclass(slots=True)
 class Line:
     """One part of the score: points had of points to be had; what was lost, and what to learn."""
@@ -49,14 +59,15 @@ class Line:
     of: float
     points: float
     lost: list[str] = field(default_factory=list)
-    learn: list[str] = field(default_factory=list)
+    learn: list[Learned] = field(default_factory=list)
 
-    def lose(self, points: float, why: str, learn: str) -> None:
-        """Take points away, and say why. Never below 0."""
+    def lose(self, points: float, why: str, learn: str, pages: tuple[Page, ...]) -> None:
+        """Take points away, and say why, and where it is explained. Never below 0."""
         self.points = max(0.0, self.points - points)
         self.lost.append(why)
-        if learn not in self.learn:
-            self.learn.append(learn)
+        learned = Learned(learn, pages)
+        if learned not in self.learn:
+            self.learn.append(learned)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +96,16 @@ def score(rig: Rig, answers: Mapping[str, Named]) -> Result:
             float(hurried),
             f"{_times(hurried)} the flywheel was to be turned and nobody had said all clear.",
             "Before every move one person counts everyone, sees all hands clear, and says so aloud.",
+            explained.SAFETY,
         )
     if not any(not entry.other_watch for entry in rig.notebook):
         for topic in ("alone", "cut_out", "turning", "safety"):
-            lines[topic].lose(100.0, "You took no reading.", "Care counts where work was done. Put the gauges on and read.")
+            lines[topic].lose(
+                100.0,
+                "You took no reading.",
+                "Care counts where work was done. Put the gauges on and read.",
+                explained.NO_READING,
+            )
     total = round(sum(line.points for line in lines.values()))
     truth = tuple(fault_words(engine, fault) for fault in engine.faults)
     return Result(total, tuple(lines.values()), truth, tuple(_seen(rig)))
@@ -115,16 +132,29 @@ def _judge_fault(rig: Rig, fault: Fault, answer: Named | None, lines: Mapping[st
     where = "All units" if fault.unit is None else f"Unit {fault.unit}"
     if answer is None or answer.cause != right.cause:
         said = "nothing was answered" if answer is None else f"you answered “{CAUSES[answer.cause]}”"
-        lines["cause"].lose(for_cause, f"{where}: {said}. It is: {CAUSES[right.cause]}.", _how_to_tell(right.cause))
+        lines["cause"].lose(
+            for_cause,
+            f"{where}: {said}. It is: {CAUSES[right.cause]}.",
+            _how_to_tell(right.cause),
+            explained.CAUSE[right.cause],
+        )
         for topic, points in parts[1:]:
-            lines[topic].lose(points, f"{where}: not the right part.", "Find the cause first, then which way and how far.")
+            lines[topic].lose(
+                points,
+                f"{where}: not the right part.",
+                "Find the cause first, then which way and how far.",
+                explained.ORDER,
+            )
         return
     if right.amount is None:
         return
     if answer.amount is None:
         for topic, points in parts[1:]:
             lines[topic].lose(
-                points, f"{where}: no correction was given.", "Say which way and how far before anything is moved."
+                points,
+                f"{where}: no correction was given.",
+                "Say which way and how far before anything is moved.",
+                explained.NO_CORRECTION,
             )
         return
     if answer.amount * right.amount <= 0.0:
@@ -132,6 +162,7 @@ def _judge_fault(rig: Rig, fault: Fault, answer: Named | None, lines: Mapping[st
             for_way,
             f"{where}: {amount_words(answer)} is the wrong way. Right is {amount_words(right)}.",
             _which_way(right.cause),
+            explained.WAY[right.cause],
         )
     off = abs(abs(answer.amount) - abs(right.amount))
     if off > size_limit(engine, fault):
@@ -142,6 +173,7 @@ def _judge_fault(rig: Rig, fault: Fault, answer: Named | None, lines: Mapping[st
             "The change of a rod is the lift deviation times the valve ratio. Flats are six times that over the pitch."
             if fault.part in RODS
             else "Take the median over all units or the mean of both events: one reading alone carries its own scatter.",
+            explained.SIZE[right.cause],
         )
 
 
@@ -211,9 +243,10 @@ def _judge_healthy(rig: Rig, answers: Mapping[str, Named], line: Line) -> None:
             5.0,
             f"You named a fault of {where}: {CAUSES[answers[key].cause]}. Nothing is wrong there.",
             "Name a cause only where it stands out of the doubt of the readings.",
+            explained.ACCUSED,
         )
     for words in _moved_wrongly(rig):
-        line.lose(5.0, words, "A part that is right is left alone. Put back what a trial has moved.")
+        line.lose(5.0, words, "A part that is right is left alone. Put back what a trial has moved.", explained.LEFT_ALONE)
 
 
 def _moved_wrongly(rig: Rig) -> Iterable[str]:
@@ -248,7 +281,10 @@ def _judge_proof(rig: Rig, line: Line) -> None:
     if off or pointer_off:
         what = f"{units_words(off)} still outside the tolerance" if off else "the flywheel pointer still shows wrong"
         line.lose(
-            half, f"As left: {what}.", "Carry the correction out, read again, and go on until the unit is within as left."
+            half,
+            f"As left: {what}.",
+            "Carry the correction out, read again, and go on until the unit is within as left.",
+            explained.PROOF,
         )
     missing = _unproved(rig)
     if missing:
@@ -256,6 +292,7 @@ def _judge_proof(rig: Rig, line: Line) -> None:
             half,
             f"Not read as left, ahead, at both events: {listed(missing)}.",
             "A correction counts once both events are read again, ahead, after the lock nut is tight.",
+            explained.PROOF,
         )
 
 
@@ -288,6 +325,7 @@ def _judge_cut_out(rig: Rig, line: Line) -> None:
             half,
             f"As left the spill valve of {units_words(low)} opens less than {plain(engine.opening_min_mm, 1)} mm at index 0.",
             "Below the limit a unit might not cut out. This comes before timing.",
+            explained.CUT_OUT,
         )
     read = {each.unit for each in entries_that_count(rig) if each.event == ZERO_INDEX and each.stage == AS_LEFT}
     need = [f"unit {fault.unit}" for fault in engine.faults if fault.part in RODS and fault.unit not in read]
@@ -298,6 +336,7 @@ def _judge_cut_out(rig: Rig, line: Line) -> None:
             half,
             f"The zero-index opening was not read as left: {listed(need)}.",
             "A rod or the index moves the opening at index 0. Read it as left: index lever to 0, suction valve just closing.",
+            explained.CUT_OUT,
         )
 
 
@@ -313,6 +352,7 @@ def _judge_turning(rig: Rig, line: Line) -> None:
             float(min(POINTS["turning"], 1 + over // 900.0)),
             f"You turned {plain(rig.tally.turned_deg, 0)}°. {plain(par_deg(rig.engine), 0)}° are enough.",
             "Put the gauges on near the cam's peak. Then base circle, start and end follow in one turn ahead.",
+            explained.TURNING,
         )
 
 
