@@ -22,6 +22,9 @@ ROW = re.compile(r"<tr>.*?</tr>", re.DOTALL)
 CELL = re.compile(r"<td\b")
 TAGS = re.compile(r"<[^>]*>")
 WIDE = 4
+# What no page reads: maps for debugging the theme, half as big again as the pages; its search in other languages; and the search
+# index for a request, since here a script brings it.
+UNUSED = ("**/*.map", "assets/javascripts/lunr/**/*.js", "search/search_index.json")
 
 ARTICLE = re.compile(r'(?<=<article class="md-content__inner md-typeset">).*?(?=</article>)', re.DOTALL)
 MARK = re.compile(r"<abbr title=\"[^\"]*\">([^<]*)</abbr>|<(/?)(a|h[1-6]|summary|svg)\b")
@@ -123,6 +126,6 @@ def finish(site: Path) -> None:
         bundle.write_text(text, encoding="utf-8")
     if not bundles:
         raise PageError("The theme's script assets/javascripts/bundle.*.min.js is missing.")
-    # Maps for debugging the theme: half as big again as the pages, and of no use on a ship.
-    for source_map in site.rglob("*.map"):
-        source_map.unlink()
+    for name in UNUSED:
+        for path in sorted(site.glob(name)):
+            path.unlink()
