@@ -1,9 +1,10 @@
-"""What MkDocs cannot do to the finished pages: tighten their policy, label cells, and let search run everywhere."""
+"""What MkDocs cannot do to the finished site: tighten its policy, label cells, free its search, drop what nobody reads."""
 
 import base64
 import hashlib
 import html
 import re
+import shutil
 from pathlib import Path
 
 INLINE_SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
@@ -13,6 +14,10 @@ LOOSE_POLICY = re.compile(r"(script-src [^;]*)'unsafe-inline'")
 # The theme reads its search index by a script on file:// and by a request elsewhere. The policy
 # forbids every request, so the script is right for both.
 INDEX_BY_REQUEST = re.compile(r'location\.protocol==="file:"\?(?=\w+\(`\$\{new URL\("search/)')
+
+# What MkDocs and the theme put into every site and this one never reads: a map for crawlers, which is empty without
+# an address of the site and bears the time of the build; the search index for those who fetch; search in other languages.
+NEVER_READ = ("sitemap.xml", "sitemap.xml.gz", "search/search_index.json", "assets/javascripts/lunr")
 
 # What Markdown makes of a table; from so many columns on it stacks on a phone (see stylesheets/site.css).
 TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
@@ -79,3 +84,15 @@ def finish(site: Path) -> None:
     # Maps for debugging the theme: half as big again as the pages, and of no use on a ship.
     for source_map in site.rglob("*.map"):
         source_map.unlink()
+    for name in NEVER_READ:
+        drop(site / name)
+
+
+def drop(path: Path) -> None:
+    """Take away a file, or a folder with all that is in it."""
+    if not path.exists():
+        raise PageError(f"{path.name} is missing. Compare NEVER_READ in site_demo/pages.py with what the theme makes.")
+    if path.is_dir():
+        shutil.rmtree(path)
+    else:
+        path.unlink()
