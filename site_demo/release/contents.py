@@ -74,9 +74,15 @@ def check_names(files: Mapping[str, bytes]) -> None:
         )
 
 
-def check_pinned(site: Mapping[str, bytes], pinned: Mapping[str, str]) -> None:
-    """Hold files that no second build makes alike to the check sums that `pinned.json` names for them."""
-    for name, wanted in pinned.items():
+def pinned() -> dict[str, str]:
+    """The files that no second build makes alike, each with the SHA-256 that it must have."""
+    listed: dict[str, str] = json.loads(PINNED.read_text("utf-8"))
+    return listed
+
+
+def check_pinned(site: Mapping[str, bytes], wanted_sums: Mapping[str, str]) -> None:
+    """Hold the pinned files to their check sums."""
+    for name, wanted in wanted_sums.items():
         if name not in site:
             raise ReleaseError(
                 f"{name} is pinned in {PINNED.name}, but the site has no such file. Build it, or take the line away."
@@ -89,16 +95,15 @@ def check_pinned(site: Mapping[str, bytes], pinned: Mapping[str, str]) -> None:
             )
 
 
-def _pinned_told(pinned: Mapping[str, str]) -> str:
-    if not pinned:
+def _pinned_told(names: Mapping[str, str]) -> str:
+    if not names:
         return "Every file can be built again from the commit, byte for byte."
-    return "Can be built again from the commit, byte for byte, all but:" + "".join(f"\n    {name}" for name in sorted(pinned))
+    return "Can be built again from the commit, byte for byte, all but:" + "".join(f"\n    {name}" for name in sorted(names))
 
 
 def release(version: str, site: Mapping[str, bytes], origin: Origin) -> Release:
     """The folder of a release, made from a built site."""
-    pinned: dict[str, str] = json.loads(PINNED.read_text("utf-8"))
-    check_pinned(site, pinned)
+    check_pinned(site, pinned())
     build = build_name(sums.sums_of(site))
     words = {
         "version": version,
@@ -110,7 +115,7 @@ def release(version: str, site: Mapping[str, bytes], origin: Origin) -> Release:
         "commit": origin.told,
         "time": f"{origin.when:%Y-%m-%d %H:%M} UTC",
         "build": build,
-        "pinned": _pinned_told(pinned),
+        "pinned": _pinned_told(pinned()),
     }
     files = {
         **site,
