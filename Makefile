@@ -4,7 +4,7 @@ VENV = .venv/bin/python
 SETUP = $(PYTHON) -m site_demo.setup_env
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve build setup test check bench audit other-builders clean lock
+.PHONY: help demo serve build setup test check bench release reproducible audit other-builders clean lock
 
 help: ## list the recipes
 	@sed -n 's/^\([a-z-]*\):.*## /make \1|/p' $(MAKEFILE_LIST) | while IFS='|' read -r name does; do printf '%-20s %s\n' "$$name" "$$does"; done
@@ -23,17 +23,17 @@ build: ## build the site into site/
 	@$(VENV) -m site_demo.build
 
 setup: ## install all that the other recipes need, browsers for the tests too
-	@$(SETUP) site tests checks
+	@$(SETUP) site tests checks release
 	@$(VENV) -m site_demo.browsers
 
 test: ## run all tests, those in real browsers too
-	@$(SETUP) site tests
+	@$(SETUP) site tests release
 	@$(VENV) -m site_demo.browsers
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m pytest -n auto --maxprocesses 4 --dist worksteal
 
 check: ## lint, formatting, types of Python and JavaScript, links of the built site
-	@$(SETUP) site tests checks
+	@$(SETUP) site tests checks release
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m site_demo.check
 
@@ -52,8 +52,17 @@ other-builders: ## build the site with ProperDocs and Zensical too, write tests/
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m site_demo.other_builders
 
+release: ## write the zip to hand out into release/; PREVIOUS=old.zip adds the update from it
+	@$(SETUP) site release
+	@$(VENV) -m site_demo.build
+	@$(VENV) -m site_demo.release $(if $(PREVIOUS),--previous "$(PREVIOUS)")
+
+reproducible: ## build the last commit twice, compare the releases, write tests/measured/release.json
+	@$(SETUP) site release
+	@$(VENV) -m site_demo.release.reproduce
+
 clean: ## delete everything that a recipe has made
-	rm -rf .venv node_modules .build site docs/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis
+	rm -rf .venv node_modules .build site release docs/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis
 	find . -name __pycache__ -prune -exec rm -rf {} +
 
 lock: ## pin all dependencies again (edit requirements/*.in and package.json first)

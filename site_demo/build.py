@@ -16,6 +16,7 @@ from typing import Any
 from site_demo import measured
 from site_demo.pages import PageError, finish
 from site_demo.payload import write_payload
+from site_demo.release.delivery import delivery
 from site_demo.setup_env import NODE_MODULES, SetupError, node_environment, run
 from site_demo.stamps import ROOT, WORK, digest, files_under, is_fresh, mark
 
@@ -101,6 +102,7 @@ def generate() -> None:
         "turning-savings.md": turning_reference.savings(all_within, (1, 2, 3)),
         "formulas.md": formulas_page(),
         "recalls.md": recalls.page(),
+        "delivery.md": delivery(measured.reports()),
         "measured.md": measured.page(measured.reports()),
         "sources.md": sources_page([Check(*each) for each in check_values()]),
         **{f"principles/{name}.md": text for name, text in principles.parts(example, SOUND_UNIT).items()},

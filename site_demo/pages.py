@@ -1,9 +1,10 @@
-"""What MkDocs cannot do to the finished pages: tighten their policy, label cells, link abbreviations, search everywhere."""
+"""What MkDocs cannot do to the finished site: tighten its policy, label cells, link abbreviations, mend search, drop the unread."""
 
 import base64
 import hashlib
 import html
 import re
+import shutil
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -15,6 +16,10 @@ LOOSE_POLICY = re.compile(r"(script-src [^;]*)'unsafe-inline'")
 # forbids every request, so the script is right for both.
 INDEX_BY_REQUEST = re.compile(r'location\.protocol==="file:"\?(?=\w+\(`\$\{new URL\("search/)')
 
+# What MkDocs and the theme put into every site and this one never reads: a map for crawlers, which is empty without
+# an address of the site and bears the time of the build; the search index for those who fetch; search in other languages.
+NEVER_READ = ("sitemap.xml", "sitemap.xml.gz", "search/search_index.json", "assets/javascripts/lunr")
+
 # What Markdown makes of a table; from so many columns on it stacks on a phone (see stylesheets/site.css).
 TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
 HEAD = re.compile(r"<th\b[^>]*>(.*?)</th>", re.DOTALL)
@@ -22,9 +27,6 @@ ROW = re.compile(r"<tr>.*?</tr>", re.DOTALL)
 CELL = re.compile(r"<td\b")
 TAGS = re.compile(r"<[^>]*>")
 WIDE = 4
-# What no page reads: maps for debugging the theme, half as big again as the pages; its search in other languages; and the search
-# index for a request, since here a script brings it.
-UNUSED = ("**/*.map", "assets/javascripts/lunr/**/*.js", "search/search_index.json")
 
 ARTICLE = re.compile(r'(?<=<article class="md-content__inner md-typeset">).*?(?=</article>)', re.DOTALL)
 MARK = re.compile(r"<abbr title=\"[^\"]*\">([^<]*)</abbr>|<(/?)(a|h[1-6]|summary|svg)\b")
@@ -126,6 +128,18 @@ def finish(site: Path) -> None:
         bundle.write_text(text, encoding="utf-8")
     if not bundles:
         raise PageError("The theme's script assets/javascripts/bundle.*.min.js is missing.")
-    for name in UNUSED:
-        for path in sorted(site.glob(name)):
-            path.unlink()
+    # Maps for debugging the theme: half as big again as the pages, and of no use on a ship.
+    for source_map in site.rglob("*.map"):
+        source_map.unlink()
+    for name in NEVER_READ:
+        drop(site / name)
+
+
+def drop(path: Path) -> None:
+    """Take away a file, or a folder with all that is in it."""
+    if not path.exists():
+        raise PageError(f"{path.name} is missing. Compare NEVER_READ in site_demo/pages.py with what the theme makes.")
+    if path.is_dir():
+        shutil.rmtree(path)
+    else:
+        path.unlink()

@@ -53,7 +53,7 @@ def calculating(site: Path) -> dict[str, str]:
 def search_documents(site: Path) -> list[dict[str, Any]]:
     """The entries of the site's own search index."""
     script = (site / "search" / "search_index.js").read_text("utf-8")
-    index = json.loads(script.partition("=")[2].rstrip("; \n"))
+    index = json.loads(script.removeprefix("var __index = "))
     documents: list[dict[str, Any]] = index["docs"]
     return documents
 

@@ -203,6 +203,8 @@ TYPED = {
     "ISO 14253": "generated/sources.html",
     "blind spots": "look-up/limits.html",
     "license": "third-party.html",
+    "usb stick": "look-up/deliver.html",
+    "checksum": "look-up/deliver.html",
     "how many repeats": "calculate/doubt.html",
     "torque": "calculate/tightening.html",
     "fault finding": "before/does-not-add-up.html",

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from site_demo.pages import GLOSSARY, PageError, finish, label_cells, link_abbreviations, tighten
+from site_demo.pages import GLOSSARY, NEVER_READ, PageError, finish, label_cells, link_abbreviations, tighten
 from site_demo.stamps import ROOT
 from tests.pages import built
 
@@ -22,6 +22,9 @@ def site_with(folder: Path, *, page: str = POLICY, bundle: str = BUNDLE) -> Path
     (folder / "index.html").write_text(page, encoding="utf-8")
     (scripts / "bundle.0.min.js").write_text(bundle, encoding="utf-8")
     (scripts / "bundle.0.min.js.map").touch()
+    for name in NEVER_READ:
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).touch()
     return folder
 
 
@@ -55,6 +58,21 @@ def test_links_to_neighbours_and_source_maps_go(tmp_path: Path) -> None:
     assert (site / "index.html").read_text(encoding="utf-8").endswith('"><link rel="icon" href="i">')
     assert not list(site.rglob("*.map"))
     assert 'return true?_t(`${new URL("search/' in next(site.rglob("bundle.*")).read_text(encoding="utf-8")
+
+
+def test_what_no_page_reads_goes(tmp_path: Path) -> None:
+    site = site_with(tmp_path)
+    (site / "assets" / "javascripts" / "lunr").unlink()
+    (site / "assets" / "javascripts" / "lunr" / "min").mkdir(parents=True)
+    finish(site)
+    assert not [name for name in NEVER_READ if (site / name).exists()]
+
+
+def test_what_the_theme_no_longer_makes_stops_the_build(tmp_path: Path) -> None:
+    site = site_with(tmp_path)
+    (site / NEVER_READ[0]).unlink()
+    with pytest.raises(PageError, match=r"sitemap\.xml is missing\. Compare NEVER_READ"):
+        finish(site)
 
 
 def table(columns: int) -> str:
