@@ -7,6 +7,7 @@ import time
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 
+from site_demo.app import RETIRED_CODE, WORKER
 from site_demo.stamps import ROOT, files_under
 
 ADDRESS, PORT = "127.0.0.1", 8000
@@ -14,7 +15,19 @@ SECONDS_BETWEEN_LOOKS = 1.0
 
 
 class Handler(SimpleHTTPRequestHandler):
-    """Let the browser ask again for every file: the site may have been built anew."""
+    """Let the browser ask again for every file, and keep none: the site may have been built anew."""
+
+    def do_GET(self) -> None:
+        """In the place of the service worker comes one that deletes what an earlier one may have kept here."""
+        if self.path != f"/{WORKER}":
+            return super().do_GET()
+        code = RETIRED_CODE.read_bytes()
+        self.send_response(200)
+        self.send_header("Content-Type", "text/javascript")
+        self.send_header("Content-Length", str(len(code)))
+        self.end_headers()
+        self.wfile.write(code)
+        return None
 
     def end_headers(self) -> None:
         """Add the header that says so."""
