@@ -38,7 +38,9 @@ def _setting(name: str) -> str:
 
 def _steel(site: Path) -> str:
     """The colour of the site's header by day."""
-    found = re.search(r"--md-primary-fg-color:\s*(#[0-9a-f]{6})", (site / "stylesheets" / "site.css").read_text(encoding="utf-8"))
+    found = re.search(
+        r"--md-primary-fg-color:\s*(#[0-9a-f]{6})", (site / "stylesheets" / "site.css").read_text(encoding="utf-8")
+    )
     if not found:
         raise AppError("stylesheets/site.css names no --md-primary-fg-color.")
     return found[1]

@@ -12,19 +12,19 @@ export function notice(copy) {
   const box = element("div", { class: "sm-version", role: "status" });
   let shown = "";
   document.body.append(box);
+  // The page keeps so much room free at its foot.
+  new ResizeObserver(() => document.documentElement.style.setProperty("--sm-version-height", `${box.offsetHeight}px`)).observe(box);
   copy.addEventListener("changed", () => {
     const found = newer(copy);
     const name = found && found.build.name !== postponed() ? found.build.name : "";
     if (name === shown) return;
     shown = name;
-    document.documentElement.classList.toggle("sm-has-version", name !== "");
     if (!found || !name) return box.replaceChildren();
     box.replaceChildren(
       element("p", {}, found.text, " To load it, this page opens anew. What you typed stays. Other tabs stay as they are."),
       button("Load the new version", () => copy.load(), { class: "sm-button" }),
       button("Later", () => {
         postpone(name);
-        document.documentElement.classList.remove("sm-has-version");
         box.replaceChildren();
       }, { class: "sm-button" }));
   });

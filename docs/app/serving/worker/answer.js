@@ -14,7 +14,7 @@ const LOST = /** @type {const} */ (["A kept file is missing, and the server has 
 /** @param {FetchEvent} event */
 export function answer(event) {
   const { method, url } = event.request;
-  if (method !== "GET" || !url.startsWith(scope) || url === here.serviceWorker.scriptURL) return;
+  if (method !== "GET" || !url.startsWith(scope) || url === here.location.href) return;
   event.respondWith(respond(event));
 }
 
