@@ -17,17 +17,9 @@ SECONDS_BETWEEN_LOOKS = 1.0
 class Handler(SimpleHTTPRequestHandler):
     """Let the browser ask again for every file, and keep none: the site may have been built anew."""
 
-    def do_GET(self) -> None:
-        """In the place of the service worker comes one that deletes what an earlier one may have kept here."""
-        if self.path != f"/{WORKER}":
-            return super().do_GET()
-        code = RETIRED_CODE.read_bytes()
-        self.send_response(200)
-        self.send_header("Content-Type", "text/javascript")
-        self.send_header("Content-Length", str(len(code)))
-        self.end_headers()
-        self.wfile.write(code)
-        return None
+    def translate_path(self, path: str) -> str:
+        """In the place of the service worker stands one that deletes what an earlier one may have kept here."""
+        return str(RETIRED_CODE) if path == f"/{WORKER}" else super().translate_path(path)
 
     def end_headers(self) -> None:
         """Add the header that says so."""

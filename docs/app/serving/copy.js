@@ -20,6 +20,7 @@ const DAY = 86_400_000;
 /** @extends EventTarget Tells of `changed`. */
 export class Copy extends EventTarget {
   #root;
+  #script;
   #off;
   /** @type {ServiceWorkerContainer | undefined} */
   #workers = navigator.serviceWorker;
@@ -46,13 +47,17 @@ export class Copy extends EventTarget {
   constructor(root) {
     super();
     this.#root = root;
+    this.#script = new URL("service-worker.js", root).href;
     this.#off = `spillmark-no-copy ${root.pathname}`;
   }
 
   async start() {
     if (!this.#workers) return this.#stop(isSecureContext ? "unsupported" : "insecure");
     if (this.#isOff) return this.#stop("off");
-    this.#workers.addEventListener("message", ({ data }) => this.#hear(data));
+    this.#workers.addEventListener("message", ({ data, source }) => {
+      // A site in a folder above may have a worker too.
+      if (source instanceof ServiceWorker && source.scriptURL === this.#script) this.#hear(data);
+    });
     this.#workers.startMessages();
     // A newer worker has taken over.
     this.#workers.addEventListener("controllerchange", () => this.#ask());
@@ -81,7 +86,7 @@ export class Copy extends EventTarget {
 
   /** Load the newest version into this page. What is typed is kept by the page when it is left, as always. */
   load() {
-    if (this.state && this.state.current?.name !== this.state.next.name) this.#send({ do: "switch" });
+    if (this.state?.phase === "whole" && this.state.current?.name !== this.state.next.name) this.#send({ do: "switch" });
     else location.reload();
   }
 
@@ -121,7 +126,7 @@ export class Copy extends EventTarget {
 
   async #register() {
     try {
-      this.#registration = await this.#workers?.register(new URL("service-worker.js", this.#root), {
+      this.#registration = await this.#workers?.register(this.#script, {
         scope: this.#root.pathname,
         // Nothing on the way may hold back what says that there is a new version.
         updateViaCache: "none",

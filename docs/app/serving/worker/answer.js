@@ -3,7 +3,7 @@
 // came from the server itself.
 
 import { Failure, kept, obtain } from "./files.js";
-import { here, scope } from "./here.js";
+import { here, pages, scope } from "./here.js";
 import { buildOf, currentName, noteBroken, remember, SERVER, setCurrent, wholeBuild } from "./notes.js";
 import { own } from "./own.js";
 
@@ -56,8 +56,7 @@ async function forNewPage() {
   const current = await currentName();
   if (current === undefined || !(await wholeBuild(current))) return SERVER;
   if (current === own.name || !(await wholeBuild(own.name))) return current;
-  const open = await here.clients.matchAll({ includeUncontrolled: true, type: "window" });
-  if (open.length > 0) return current;
+  if ((await pages()).length > 0) return current;
   await setCurrent(own.name);
   return own.name;
 }

@@ -3,11 +3,11 @@
 // short for a ship's link, and begin it from nothing. Here each page that is open asks again, and what is kept stays kept.
 
 import { drop, Failure, missing, obtain } from "./files.js";
-import { deleteCopy, here } from "./here.js";
+import { deleteCopy, here, scope, tell } from "./here.js";
 import { buildsInUse, currentName, forgetAll, noteWhole, setCurrent, wholeBuild } from "./notes.js";
 import { own } from "./own.js";
 
-/** @import { FromWorker, Named, State } from "../messages.js" */
+/** @import { Named, State } from "../messages.js" */
 
 /** Small files come side by side; of large ones an interruption shall cost no more than one. */
 const SIDE_BY_SIDE = 4;
@@ -26,6 +26,11 @@ let working;
 let stop = new AbortController();
 let told = 0;
 
+/** What an older worker was still fetching is no longer wanted, and would only take the line. */
+const takeover = new BroadcastChannel(`spillmark-takeover ${scope}`);
+takeover.onmessage = () => stop.abort();
+export const takeOver = () => takeover.postMessage(own.name);
+
 /** @returns {Promise<State>} */
 export async function state() {
   const name = await currentName();
@@ -35,11 +40,6 @@ export async function state() {
 
 /** @param {Named} build @returns {Named} */
 const named = ({ name, version }) => ({ name, version });
-
-/** @param {FromWorker} message */
-export async function tell(message) {
-  for (const page of await here.clients.matchAll({ includeUncontrolled: true, type: "window" })) page.postMessage(message);
-}
 
 async function tellState() {
   told = Date.now();

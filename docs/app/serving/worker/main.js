@@ -4,15 +4,18 @@
 // page is open. So nothing changes under the hands, tabs need not agree, and no build is ever mixed with another.
 
 import { answer } from "./answer.js";
-import { here } from "./here.js";
-import { forget, keep, state, tell } from "./keep.js";
+import { here, tell } from "./here.js";
+import { forget, keep, state, takeOver } from "./keep.js";
 import { buildOf, setCurrent, wholeBuild } from "./notes.js";
 import { own } from "./own.js";
 
 /** @import { FromWorker, ToWorker } from "../messages.js" */
 
 here.addEventListener("install", (event) => event.waitUntil(here.skipWaiting()));
-here.addEventListener("activate", (event) => event.waitUntil(here.clients.claim()));
+here.addEventListener("activate", (event) => {
+  takeOver();
+  event.waitUntil(here.clients.claim());
+});
 here.addEventListener("fetch", answer);
 here.addEventListener("message", (event) => {
   const page = /** @type {Client | null} */ (event.source);

@@ -1,6 +1,6 @@
 // In the place of the service worker, where a server wants no copy of its site in browsers: what is kept is deleted.
 
-import { deleteCopy, here } from "./here.js";
+import { deleteCopy, here, tell } from "./here.js";
 
 here.addEventListener("install", (event) => event.waitUntil(here.skipWaiting()));
 here.addEventListener("activate", (event) => event.waitUntil(retire()));
@@ -8,5 +8,5 @@ here.addEventListener("activate", (event) => event.waitUntil(retire()));
 async function retire() {
   await deleteCopy();
   await here.registration.unregister();
-  for (const page of await here.clients.matchAll({ includeUncontrolled: true, type: "window" })) page.postMessage({ kind: "retired" });
+  await tell({ kind: "retired" });
 }
