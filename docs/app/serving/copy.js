@@ -146,7 +146,7 @@ export class Copy extends EventTarget {
 
   /** @param {ToWorker} message */
   async #send(message) {
-    clearTimeout(this.#timer);
+    this.#waitNoMore();
     const { active } = (await this.#workers?.ready) ?? {};
     active?.postMessage(message);
   }
@@ -160,6 +160,7 @@ export class Copy extends EventTarget {
     // Brought back after its build was thrown away, the page could not load the rest of itself.
     if (message.mine && this.#isBack && message.mine !== this.mine) return location.reload();
     this.mine = message.mine ?? this.mine;
+    if (message.kept > (this.state?.kept ?? 0)) this.#pause = AGAIN;
     this.state = message;
     this.#plan(message);
     this.dispatchEvent(new Event("changed"));
@@ -167,17 +168,24 @@ export class Copy extends EventTarget {
 
   /** @param {State} state */
   #plan({ phase, trouble }) {
+    const goesOn = phase === "keeping" || (phase === "stopped" && (trouble === "unreachable" || trouble === "unlike"));
+    if (!goesOn) return this.#waitNoMore();
+    // News of progress puts nothing off: a browser gives a worker five minutes from the last time that it was asked.
+    this.#timer ??= setTimeout(() => {
+      this.#timer = undefined;
+      if (phase === "stopped") this.#pause = Math.min(2 * this.#pause, SELDOM);
+      if (navigator.onLine) this.#ask();
+    }, phase === "keeping" ? AGAIN : this.#pause);
+  }
+
+  #waitNoMore() {
     clearTimeout(this.#timer);
-    if (phase === "whole") return;
-    if (phase === "keeping") this.#pause = AGAIN;
-    else if (trouble === "unreachable" || trouble === "unlike") this.#pause = Math.min(2 * this.#pause, SELDOM);
-    else return;
-    this.#timer = setTimeout(() => navigator.onLine && this.#ask(), this.#pause);
+    this.#timer = undefined;
   }
 
   /** @param {Hindrance} hindrance */
   #stop(hindrance) {
-    clearTimeout(this.#timer);
+    this.#waitNoMore();
     this.state = undefined;
     this.hindrance = hindrance;
     this.dispatchEvent(new Event("changed"));

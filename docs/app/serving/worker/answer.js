@@ -91,7 +91,8 @@ async function fromCopy(build, path) {
  */
 async function fromServer(request) {
   try {
-    return await fetch(request);
+    // What lies in the browser's own cache may be older than the page. A page that opens is asked for as it is: nothing else is allowed.
+    return await (request.mode === "navigate" ? fetch(request) : fetch(request, { cache: "no-cache" }));
   } catch (trouble) {
     const build = await wholeBuild((await currentName()) ?? SERVER);
     const path = build && pathIn(build, request.url);
