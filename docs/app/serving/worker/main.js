@@ -35,7 +35,9 @@ async function act(message, page) {
   } else if (message.do === "switch" && (await wholeBuild(own.name))) {
     await setCurrent(own.name);
     reply({ kind: "switched" });
+    const kept = keep();
     await tell(await state());
+    await kept;
   } else if (message.do === "forget") {
     await forget();
     await tell({ kind: "forgotten" });
