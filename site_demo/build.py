@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from site_demo import measured
+from site_demo.app import CODE, RETIRED_CODE, AppError, write_app
 from site_demo.pages import PageError, finish
 from site_demo.payload import write_payload
 from site_demo.release.delivery import delivery
@@ -138,6 +139,9 @@ def bundle_scripts() -> None:
     bundle(APP / "training.js", SCRIPTS / "training.js", "--format=iife")
     bundle(APP / "model" / "main.js", SCRIPTS / "model.js", "--format=iife")
     bundle(APP / "practice.js", SCRIPTS / "practice.js", "--format=iife", "--loader:.txt=text")
+    bundle(APP / "serving" / "main.js", SCRIPTS / "serving.js", "--format=iife")
+    bundle(APP / "serving" / "worker" / "main.js", CODE, "--format=iife")
+    bundle(APP / "serving" / "worker" / "retire.js", RETIRED_CODE, "--format=iife")
     for name in ("iframe-worker.js", "iframe-inside.js"):
         bundle(APP / "search" / name, SCRIPTS / name, "--format=iife")
 
@@ -168,6 +172,8 @@ def build_pages() -> None:
     )
     finish(new)
     slim(new / "stylesheets")
+    # Last: it lists every file as it is.
+    write_app(new)
     shutil.rmtree(old, ignore_errors=True)
     if SITE.exists():
         SITE.rename(old)
@@ -193,7 +199,7 @@ def main() -> int:
     """Build, or say what stopped it."""
     try:
         build()
-    except (SetupError, PageError) as trouble:
+    except (SetupError, PageError, AppError) as trouble:
         print(f"build: {trouble}", file=sys.stderr)
         return 1
     return 0

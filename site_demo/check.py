@@ -13,6 +13,8 @@ CHECKS = {
     "formatting": [*PYTHON, "ruff", "format", "--check", "--quiet", *FOLDERS],
     "types of Python": [*PYTHON, "mypy", *FOLDERS],
     "types of JavaScript": [str(NODE_MODULES / ".bin" / "tsc"), "--project", "tsconfig.json"],
+    # It lives in another surrounding than the pages.
+    "types of the service worker": [str(NODE_MODULES / ".bin" / "tsc"), "--project", "docs/app/serving/worker"],
     # MkDocs has checked the pages' sources; this one checks the site as it was built.
     "links": [*PYTHON, "pytest", "--quiet", "tests/pages/test_site.py", "-k", "links"],
 }

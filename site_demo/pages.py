@@ -1,4 +1,4 @@
-"""What MkDocs cannot do to the finished site: tighten its policy, label cells, link abbreviations, mend search, drop the unread."""
+"""What MkDocs cannot do to a finished site: tighten its policy, label cells, link abbreviations, mend search, drop the rest."""
 
 import base64
 import hashlib

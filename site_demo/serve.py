@@ -7,6 +7,7 @@ import time
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 
+from site_demo.app import RETIRED_CODE, WORKER
 from site_demo.stamps import ROOT, files_under
 
 ADDRESS, PORT = "127.0.0.1", 8000
@@ -14,7 +15,11 @@ SECONDS_BETWEEN_LOOKS = 1.0
 
 
 class Handler(SimpleHTTPRequestHandler):
-    """Let the browser ask again for every file: the site may have been built anew."""
+    """Let the browser ask again for every file, and keep none: the site may have been built anew."""
+
+    def translate_path(self, path: str) -> str:
+        """In the place of the service worker stands one that deletes what an earlier one may have kept here."""
+        return str(RETIRED_CODE) if path == f"/{WORKER}" else super().translate_path(path)
 
     def end_headers(self) -> None:
         """Add the header that says so."""

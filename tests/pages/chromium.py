@@ -7,7 +7,7 @@ import time
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import BrowserContext, Dialog, Page, Request, Response, sync_playwright
+from playwright.sync_api import BrowserContext, CDPSession, Dialog, Page, Request, Response, sync_playwright
 from playwright.sync_api import Error as PlaywrightError
 
 from . import finding
@@ -43,6 +43,8 @@ class ChromiumTab(Tab):
         super().__init__(base=base, downloads=downloads)
         self._page = page
         self._alone = alone
+        # Kept open: what was set by it ends with it.
+        self._devtools: CDPSession | None = None
         # (kind of resource, address), to weigh a page by what it loads.
         self._kinds: list[tuple[str, str]] = []
         page.set_default_timeout(self.patience_s * 1000)
@@ -113,6 +115,12 @@ class ChromiumTab(Tab):
 
     def run_before_pages(self, script: str) -> None:
         self._page.add_init_script(script)
+
+    def ask_devtools(self, command: str, **said: Any) -> dict[str, Any]:
+        """Ask the browser's own tools for developers, of this tab."""
+        self._devtools = self._devtools or self._page.context.new_cdp_session(self._page)
+        found: dict[str, Any] = self._devtools.send(command, said)
+        return found
 
     def scripts_and_styles(self) -> list[str]:
         """Addresses of the scripts and style sheets asked for, each once."""

@@ -8,6 +8,7 @@ import pytest
 from pypdf import PdfReader
 
 from calc.compute.registry import CALCULATIONS
+from site_demo.app import ICONS
 
 from . import built
 from .chromium import ChromiumTab
@@ -153,9 +154,9 @@ def test_every_page_is_accessible_on_phone_and_desk(chromium_tab: ChromiumTab, s
 
 def test_pictures_are_drawn_and_not_photographed(site: Path) -> None:
     raster = {".png", ".jpg", ".jpeg", ".gif", ".webp", ".avif", ".bmp"}
-    # The theme's own icon of a browser's tab, which no page shows.
+    # The theme's own icon of a browser's tab, which no page shows, and the app's icons, made from its drawing.
     files = {path.relative_to(site).as_posix() for path in site.rglob("*") if path.suffix.lower() in raster}
-    assert files <= {"assets/images/favicon.png"}
+    assert files <= {"assets/images/favicon.png", *(f"assets/{name}" for name, *_ in ICONS)}
     shown = [(path, src) for path in built.pages(site) for src in IMAGE.findall((site / path).read_text("utf-8"))]
     assert [each for each in shown if not each[1].startswith("data:image/svg") and not each[1].endswith(".svg")] == []
 
@@ -214,6 +215,7 @@ TYPED = {
     "ccai": "calculate/fuel.html",
     "drift": "trend.html",
     "fewest turns": "turning-plan.html",
+    "install": "look-up/app.html",
     "find TDC": "calculate/dead-centre.html",
     "cut out": "before/cut-out.html",
     "timing too early": "principles/rod-or-cam.html",
