@@ -13,7 +13,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from site_demo import measured
+from calc.version import VERSION
+from site_demo import measured, oldest
 from site_demo.pages import PageError, finish
 from site_demo.payload import write_payload
 from site_demo.setup_env import NODE_MODULES, SetupError, node_environment, run
@@ -101,6 +102,7 @@ def generate() -> None:
         "turning-savings.md": turning_reference.savings(all_within, (1, 2, 3)),
         "formulas.md": formulas_page(),
         "measured.md": measured.page(measured.reports()),
+        "oldest-browsers.md": oldest.table(),
         "sources.md": sources_page([Check(*each) for each in check_values()]),
         **{f"principles/{name}.md": text for name, text in principles.parts(example, SOUND_UNIT).items()},
     }
@@ -129,12 +131,15 @@ def bundle_scripts() -> None:
     worker = SCRIPTS / "python-worker.txt"
     # Pyodide asks for Node's own modules only where it runs in Node.
     bundle(APP / "python" / "worker.js", worker, "--format=esm", "--external:node:*", "--external:ws")
-    bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", "--loader:.txt=text")
+    version = f"--define:SPILLMARK_VERSION={json.dumps(VERSION)}"
+    bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", "--loader:.txt=text", version)
     bundle(APP / "calculator.js", SCRIPTS / "calculator.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "lesson.js", SCRIPTS / "lesson.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "training.js", SCRIPTS / "training.js", "--format=iife")
     bundle(APP / "model" / "main.js", SCRIPTS / "model.js", "--format=iife")
     bundle(APP / "practice.js", SCRIPTS / "practice.js", "--format=iife", "--loader:.txt=text")
+    first = f"--define:SPILLMARK_OLDEST={json.dumps(oldest.sentence())}"
+    bundle(APP / "first.js", SCRIPTS / "first.js", "--format=iife", "--target=es5", first)
     for name in ("iframe-worker.js", "iframe-inside.js"):
         bundle(APP / "search" / name, SCRIPTS / name, "--format=iife")
 

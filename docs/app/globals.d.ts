@@ -12,6 +12,12 @@ declare module "*/generated/model.json" {
   export default table;
 }
 
+/** The program's version; the build puts it in. */
+declare const SPILLMARK_VERSION: string;
+
+/** The oldest browsers that calculate, in words; see site_demo/oldest.py. */
+declare const SPILLMARK_OLDEST: string;
+
 /** Set by the payload's script. */
 declare var spillmarkPython: import("./python/messages.js").Payload | undefined;
 
