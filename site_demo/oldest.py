@@ -1,8 +1,8 @@
 """The oldest browsers in which the pages calculate, derived from what the pages use and since when browsers have it.
 
-The versions are facts of MDN's browser-compat-data, package @mdn/browser-compat-data 8.1.9 of 2026-11-12 (CC0-1.0), read by hand
-under the key that stands beside each. What pyodide's wasm needs was found by validating pyodide.asm.wasm of pyodide 314.0.7 with
-wabt 1.0.39, one feature switched off at a time; what its script needs, by parsing it.
+The versions are facts of MDN's compatibility data, package @mdn/browser-compat-data 8.1.9 of 2026-11-12 (CC0-1.0), read by
+hand under the key that stands beside each. What pyodide's wasm needs was found by validating that of pyodide 314.0.7 with wabt
+1.0.39, one feature switched off at a time; what its script needs, by parsing it.
 """
 
 from dataclasses import dataclass
@@ -14,8 +14,8 @@ BROWSERS = ("Chrome and Edge", "Firefox", "Safari")
 class Feature:
     """Something that a page which calculates cannot do without.
 
-    name, why: for people; key: in the compatibility data; since: version by browser, as in BROWSERS; used: a file of the project, or of
-    node_modules, and a text in it that proves the use (none where the file is binary).
+    name, why: for people; key: in the compatibility data; since: version by browser, as in BROWSERS; used: a file of
+    the project, or of node_modules, and a text in it that proves the use (none where the file is binary).
     """
 
     name: str

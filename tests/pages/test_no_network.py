@@ -30,7 +30,7 @@ POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy" content="([^"]*
 
 # Where links lead that people may follow to read more, out of the site. Nothing is loaded from there.
 READING = {"github.com", "squidfunk.github.io"}
-# Addresses in what others have written: in code that the pages never run, and in names of namespaces. The policy refuses whatever
+# Addresses in what others have written: in code that the pages never run, and in names of namespaces. The policy refuses what
 # would ask for one.
 IN_CODE_OF_OTHERS = {
     "api.github.com": "the theme, for a site that names its repository",
