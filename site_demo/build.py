@@ -13,7 +13,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from site_demo import measured
+from site_demo import measured, oldest
 from site_demo.app import CODE, RETIRED_CODE, AppError, write_app
 from site_demo.pages import PageError, finish
 from site_demo.payload import write_payload
@@ -105,6 +105,7 @@ def generate() -> None:
         "recalls.md": recalls.page(),
         "delivery.md": delivery(measured.reports()),
         "measured.md": measured.page(measured.reports()),
+        "oldest-browsers.md": oldest.table(),
         "sources.md": sources_page([Check(*each) for each in check_values()]),
         **{f"principles/{name}.md": text for name, text in principles.parts(example, SOUND_UNIT).items()},
     }
@@ -130,10 +131,14 @@ def bundle(source: Path, target: Path, *options: str) -> None:
 
 def bundle_scripts() -> None:
     """Bundle the scripts of pages that calculate (each with the Python worker inside, as a text), and those of the others."""
+    # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
+    from calc.version import VERSION
+
     worker = SCRIPTS / "python-worker.txt"
     # Pyodide asks for Node's own modules only where it runs in Node.
     bundle(APP / "python" / "worker.js", worker, "--format=esm", "--external:node:*", "--external:ws")
-    bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", "--loader:.txt=text")
+    version = f"--define:SPILLMARK_VERSION={json.dumps(VERSION)}"
+    bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", "--loader:.txt=text", version)
     bundle(APP / "calculator.js", SCRIPTS / "calculator.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "lesson.js", SCRIPTS / "lesson.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "training.js", SCRIPTS / "training.js", "--format=iife")
@@ -142,6 +147,8 @@ def bundle_scripts() -> None:
     bundle(APP / "serving" / "main.js", SCRIPTS / "serving.js", "--format=iife")
     bundle(APP / "serving" / "worker" / "main.js", CODE, "--format=iife")
     bundle(APP / "serving" / "worker" / "retire.js", RETIRED_CODE, "--format=iife")
+    first = f"--define:SPILLMARK_OLDEST={json.dumps(oldest.sentence())}"
+    bundle(APP / "first.js", SCRIPTS / "first.js", "--format=iife", "--target=es5", first)
     for name in ("iframe-worker.js", "iframe-inside.js"):
         bundle(APP / "search" / name, SCRIPTS / name, "--format=iife")
 

@@ -17,6 +17,12 @@ declare module "*/generated/app/python.json" {
   export const program: string;
 }
 
+/** The program's version; the build puts it in. */
+declare const SPILLMARK_VERSION: string;
+
+/** The oldest browsers that calculate, in words; see site_demo/oldest.py. */
+declare const SPILLMARK_OLDEST: string;
+
 /** Set by the payload's scripts. */
 declare var spillmarkPython: import("./python/messages.js").Payload | undefined;
 

@@ -27,6 +27,7 @@ import { Database } from "./store/database.js";
 import { Jobs } from "./store/jobs.js";
 import { Keeper } from "./store/keeper.js";
 import { BLOCKED } from "./store/troubles.js";
+import { WhereBox } from "./store/wherebox.js";
 import { View } from "./view.js";
 import { WhatIf } from "./whatif.js";
 
@@ -140,6 +141,7 @@ function start(place) {
   const steps = new Steps(sheet, entries, draw);
   const kept = new Kept(sheet, entries);
   const list = new JobsBox(jobs, keeper);
+  const where = new WhereBox(jobs, keeper, SPILLMARK_VERSION, () => list.box.querySelector("summary")?.focus());
   keeper.addEventListener("retitled", () => entries.at("title")?.refresh());
   const findings = new Findings(view, async (unit, stage) => {
     const { html } = await python.call({ do: "working", texts: sheet.texts, base: sheet.base, unit, stage });
@@ -220,7 +222,7 @@ function start(place) {
   steps.map.prepend(signing.box);
   const onPaper = element("p", { class: "ws-onpaper" },
     "These are the findings as the screen shows them. The paper to file is the record: step Record, button Record for paper.");
-  place.append(bar, files.news, list.notice, list.box, status.box, banner, onPaper,
+  place.append(bar, files.news, list.notice, where.box, list.box, status.box, banner, onPaper,
     element("div", { class: "ws-columns" }, steps.map, form, findings.box));
   files.acceptDrops(place);
   keeper.start();

@@ -109,6 +109,10 @@ class ChromiumTab(Tab):
         if paper is not None:
             self._page.emulate_media(media="print" if paper else "screen")
 
+    def forbid_scripts(self) -> None:
+        """Open pages from now on as with JavaScript switched off."""
+        self._page.context.new_cdp_session(self._page).send("Emulation.setScriptExecutionDisabled", {"value": True})
+
     def set_time_zone(self, name: str) -> None:
         """Have the page's clock go by another place."""
         self._page.context.new_cdp_session(self._page).send("Emulation.setTimezoneOverride", {"timezoneId": name})
@@ -172,8 +176,10 @@ class ChromiumTab(Tab):
 class Chromium(Browser):
     """A headless Chromium with nothing remembered."""
 
-    def __init__(self, *, compiles_once: bool = False) -> None:
+    def __init__(self, *, compiles_once: bool = False, proxy: str | None = None) -> None:
         self._arguments = [*_ARGUMENTS, *([_COMPILED_ONCE] if compiles_once else [])]
+        if proxy:
+            self._arguments.append(f"--proxy-server={proxy}")
         self._playwright = sync_playwright().start()
         try:
             self._program = finding.chromium(self._playwright.chromium.executable_path)

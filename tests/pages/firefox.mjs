@@ -3,20 +3,21 @@
 import { createInterface } from "node:readline";
 import puppeteer from "puppeteer-core";
 
-const [, , program, patience, profile] = process.argv;
+const [, , program, patience, profile, preferences] = process.argv;
 /** Milliseconds for any one step: a busy machine may take long, and a step that hangs is still told by name. */
 const PATIENCE = Number(patience);
 
 const browser = await puppeteer.launch({
   browser: "firefox",
   executablePath: program,
-  userDataDir: profile,
+  userDataDir: profile || undefined,
   headless: true,
   timeout: PATIENCE,
   protocolTimeout: PATIENCE,
   extraPrefsFirefox: {
     // Drivers turn this off, and then pages from a folder may do what no user's browser lets them.
     "security.fileuri.strict_origin_policy": true,
+    ...JSON.parse(preferences),
   },
 });
 const tabs = new Map();

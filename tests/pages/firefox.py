@@ -109,11 +109,14 @@ class FirefoxTab(Tab):
 class Firefox(Browser):
     """A headless Firefox with nothing remembered, under the file policy that users have."""
 
-    def __init__(self, profile: Path | None = None) -> None:
+    def __init__(self, profile: Path | None = None, *, proxy: tuple[str, int] | None = None) -> None:
         driver = Path(__file__).with_name("firefox.mjs")
         finding.npm_file("puppeteer-core/package.json")
         self._process = subprocess.Popen(
-            [finding.node(), str(driver), finding.firefox(), str(round(_STEP_S * 1000)), *([str(profile)] if profile else [])],
+            [
+                *(finding.node(), str(driver), finding.firefox(), str(round(_STEP_S * 1000))),
+                *(str(profile or ""), json.dumps(_through(*proxy) if proxy else {})),
+            ],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
@@ -183,6 +186,14 @@ class Firefox(Browser):
         for line in self._process.stdout:
             self._lines.put(line)
         self._lines.put(None)
+
+
+def _through(host: str, port: int) -> dict[str, str | int]:
+    """The preferences that send all but what is for this machine through a proxy."""
+    preferences: dict[str, str | int] = {"network.proxy.type": 1}
+    for scheme in ("http", "ssl"):
+        preferences |= {f"network.proxy.{scheme}": host, f"network.proxy.{scheme}_port": port}
+    return preferences
 
 
 class FirefoxProfile(Profile):
