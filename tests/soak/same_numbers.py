@@ -1,0 +1,177 @@
+"""The same numbers in every Python: CPython of every version that is found, pyodide in Node, and the worksheet in a browser."""
+
+import json
+import math
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from calc.browser import respond
+from calc.compute.registry import CALCULATIONS
+from calc.job.form import spread
+from calc.show.sheet import table_names
+from site_demo.setup_env import node_environment
+from site_demo.stamps import ROOT
+from tests.job.trees import random_tree
+from tests.jobs import DEMO_FILES
+from tests.pages import built, finding
+from tests.pages.chromium import Chromium
+from tests.pages.tab import Tab
+from tests.plan.engines import engine
+
+from .answers import answers
+from .fuzz.made import PAST_FILES
+from .part import Found, count
+
+WANTED = ("3.11", "3.12", "3.13", "3.14")
+GOAL = 1e-12
+DRAWN = 300
+
+# The page starts its worker as always; the test keeps it, and asks it beside the page.
+KEEP_WORKER = """
+globalThis.workers = [];
+globalThis.Worker = new Proxy(Worker, {construct(kind, given) {
+    const worker = new kind(...given);
+    workers.push(worker);
+    return worker;
+}});
+globalThis.askWorker = (texts) => new Promise((resolve) => {
+    const answers = [];
+    const hear = ({data}) => {
+        if (!(data.id < 0)) return;
+        answers.push(data.kind === "answer" ? data.text : `${data.kind}: ${data.text}`);
+        if (answers.length === texts.length) { workers.at(-1).removeEventListener("message", hear); resolve(answers); }
+    };
+    workers.at(-1).addEventListener("message", hear);
+    texts.forEach((text, at) => workers.at(-1).postMessage({kind: "ask", id: -1 - at, text}));
+});
+"""
+
+
+def questions(drawn: int) -> dict[str, Any]:
+    """What every Python is asked."""
+    demo = [path.read_text("utf-8") for path in [*DEMO_FILES, *PAST_FILES]]
+    trees = [*map(json.loads, demo), *(random_tree(seed, 6) for seed in range(drawn))]
+    asked: list[dict[str, Any]] = []
+    for at, tree in enumerate(trees):
+        form = {"texts": spread(tree), "base": tree}
+        asked += [{"do": "csv", "findings": True, **form}, {"do": "past", "name": str(at), **form}]
+        if at < len(demo):
+            asked += [{"do": "record", **form}, *({"do": "csv", "table": table, **form} for table in table_names())]
+    asked += [{"do": "practice", "number": number, "level": 1, "actions": [], "want": "job"} for number in range(1, 11)]
+    examples = [(name, json.dumps(each.example)) for name, each in CALCULATIONS.items()]
+    asked += [{"do": "compute_input", "name": name, "typed": {}} for name, _ in examples]
+    engines = [json.dumps(engine(units, spread=2.0, seed=units)) for units in (3, 4, 5, 6)]
+    return {
+        "jobs": [json.dumps(tree) for tree in trees],
+        "inputs": examples,
+        "plans": [[text, sets, ahead] for text in [demo[0], demo[1], *engines] for sets in (1, 2) for ahead in (False, True)],
+        "practice": [[number, level] for number in range(1, 60) for level in (1, 2, 3)],
+        "requests": asked,
+    }
+
+
+def interpreters() -> dict[str, str]:
+    """A CPython of each version: on this machine, or fetched by uv where that reaches its source."""
+    found = {}
+    uv = str(Path(sys.prefix) / "bin" / "uv")
+    for version in WANTED:
+        for words in (["find", "--no-python-downloads", "--system"], ["install", "--quiet"], ["find", "--no-python-downloads", "--system"]):
+            done = subprocess.run([uv, "python", *words, version], capture_output=True, text=True, check=False)
+            if words[0] == "find" and done.returncode == 0 and done.stdout.strip():
+                found[version] = done.stdout.strip()
+                break
+    return found
+
+
+def apart(one: Any, other: Any) -> float:
+    """The largest relative difference of the numbers in two answers; infinity where anything else differs."""
+    if isinstance(one, dict) and isinstance(other, dict) and one.keys() == other.keys():
+        return max((apart(one[key], other[key]) for key in one), default=0.0)
+    if isinstance(one, list) and isinstance(other, list) and len(one) == len(other):
+        return max((apart(*pair) for pair in zip(one, other, strict=True)), default=0.0)
+    if isinstance(one, float) and isinstance(other, float):
+        if one == other:
+            return 0.0
+        return abs(one - other) / max(abs(one), abs(other)) if math.isfinite(one) and math.isfinite(other) else math.inf
+    return 0.0 if type(one) is type(other) and one == other else math.inf
+
+
+def numbers(value: Any) -> Iterator[float]:
+    """All numbers in an answer."""
+    if isinstance(value, dict):
+        for each in value.values():
+            yield from numbers(each)
+    elif isinstance(value, list):
+        for each in value:
+            yield from numbers(each)
+    elif isinstance(value, float):
+        yield value
+
+
+def ask_page(tab: Tab, requests: list[dict[str, Any]]) -> list[str]:
+    """The answers of the worksheet's own Python."""
+    tab.run_before_pages(KEEP_WORKER)
+    tab.open("worksheet.html")
+    tab.wait_for("document.documentElement.dataset.calc === 'ready'", timeout_s=120)
+    found: list[str] = []
+    for begun in range(0, len(requests), 50):
+        texts = [json.dumps(each) for each in requests[begun : begun + 50]]
+        found += tab.evaluate(f"askWorker({json.dumps(texts)})")
+    return found
+
+
+def same_numbers(quick: bool) -> Found:
+    """Ask all of them, and compare with this Python."""
+    asked = questions(5 if quick else DRAWN)
+    if quick:
+        asked |= {"plans": asked["plans"][:2], "practice": asked["practice"][:3]}
+    here = json.loads(json.dumps({"python": sys.version.split()[0], **answers(asked)}))
+    others: dict[str, Any] = {}
+    with tempfile.TemporaryDirectory() as folder:
+        given, out = Path(folder) / "questions.json", Path(folder) / "out.json"
+        given.write_text(json.dumps(asked), "utf-8")
+        commands = {} if quick else {
+            f"CPython {version}": [program, "-B", "tests/soak/answers.py", str(given), str(out)]
+            for version, program in interpreters().items()
+        }  # fmt: skip
+        if not quick:
+            commands["pyodide in Node"] = [finding.node(), "tests/soak/answers.mjs", str(ROOT), str(given), str(out)]
+        for name, command in commands.items():
+            env = {**(node_environment() if "Node" in name else os.environ), "PYTHONPATH": str(ROOT)}
+            subprocess.run(command, cwd=ROOT, env=env, check=True)
+            others[name] = json.loads(out.read_text("utf-8"))
+    difference = {name: apart({**here, "python": ""}, {**told, "python": ""}) for name, told in others.items()}
+    versions = [f"{name} ({told['python']})" for name, told in others.items()]
+    if not quick:
+        site = built.folder()
+        with tempfile.TemporaryDirectory() as folder:
+            browser = Chromium()
+            try:
+                tab = browser.tab(base=site.as_uri() + "/", downloads=Path(folder))
+                told = ask_page(tab, asked["requests"])
+            finally:
+                browser.close()
+        expected = [json.loads(respond(json.dumps(request))) for request in asked["requests"]]
+        difference["the worksheet"] = apart(expected, [json.loads(text) for text in told])
+        versions.append("the worksheet in Chromium, from file://")
+    missing = [] if quick else [version for version in WANTED if f"CPython {version}" not in others]
+    told_paragraphs: tuple[str, ...] = ()
+    if missing:
+        told_paragraphs = (
+            f"**Same numbers.** CPython {', '.join(missing)} was not to be had on that machine. Pyodide is CPython 3.14, compiled to "
+            "WebAssembly.",
+        )
+    figures = (
+        count("same_numbers_pythons", len(difference), f"compared with CPython {here['python']}: {', '.join(versions)}",
+              at_least=None if quick else 5),
+        count("same_numbers_apart", max(difference.values(), default=0.0),
+              f"largest relative difference of {sum(1 for _ in numbers(here)):,} numbers: findings of {len(asked['jobs'])} jobs, "
+              f"{len(asked['inputs'])} calculations, {len(asked['plans'])} turning plans, {len(asked['practice'])} practice engines; of the "
+              f"worksheet {len(asked['requests'])} answers, tables with all digits, letter by letter", goal=GOAL),
+    )  # fmt: skip
+    return Found(figures, told_paragraphs)
