@@ -15,12 +15,18 @@ from site_demo.stamps import ROOT
 from tests.pages import finding
 
 from .fuzz.part import fuzz
+from .kills import kills
+from .memory import memory
 from .part import Found
 from .same_numbers import same_numbers
+from .workers import workers
 
 LEFT = ROOT / ".build" / "soak"
 PARTS: dict[str, Callable[[bool], Found]] = {
     "fuzz": fuzz,
+    "kills": kills,
+    "workers": workers,
+    "memory": memory,
     "numbers": same_numbers,
 }
 

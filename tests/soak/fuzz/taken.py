@@ -68,7 +68,7 @@ def watched(steps: Callable[[Fate], Iterator[str]]) -> Fate:
             if now - last > longest:
                 longest, fate.slowest = now - last, doing
             doing, last = name, now
-    except Exception as error:  # noqa: BLE001 - whatever it is, it is what is looked for
+    except Exception as error:
         frame = traceback.extract_tb(error.__traceback__)[-1]
         fate.crash = f"{doing}: {type(error).__name__}: {error} ({Path(frame.filename).name}:{frame.lineno})"[:400]
     now = time.process_time()
