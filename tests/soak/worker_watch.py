@@ -1,7 +1,7 @@
 """Keep hold of the worksheet's worker: ask it beside the page, end it, see how much memory its Python has."""
 
 # Put before the worker's own source: it tells how large the memory of its WebAssembly is.
-_INSIDE = """
+_INSIDE = """{
 const { instantiate } = WebAssembly;
 let memory;
 WebAssembly.instantiate = async (...given) => {
@@ -14,6 +14,7 @@ WebAssembly.instantiate = async (...given) => {
 self.addEventListener("message", ({ data }) => {
   if (data.kind === "size") self.postMessage({ kind: "size", bytes: memory?.buffer.byteLength ?? 0 });
 });
+}
 """
 
 # For `run_before_pages`. The page starts its worker as always, and does not notice.

@@ -113,6 +113,8 @@ function soundContent({ job, revision, title, step = "" }, stored) {
 
 export class Jobs {
   #database;
+  /** The newest use that was seen: a clock that was set back does not make what comes next older. */
+  #newestUse = 0;
 
   /** @param {Database} database */
   constructor(database) {
@@ -121,8 +123,9 @@ export class Jobs {
 
   /** All jobs, the last changed first, those deleted in this visit among them. */
   async list() {
-    const entries = await this.#database.run((database) => database.getAll("jobs"));
-    return entries.map(soundEntry).sort((a, b) => b.changed - a.changed);
+    const entries = (await this.#database.run((database) => database.getAll("jobs"))).map(soundEntry);
+    for (const { used } of entries) this.#newestUse = Math.max(this.#newestUse, used);
+    return entries.sort((a, b) => b.changed - a.changed);
   }
 
   /** The job that was open last. */
@@ -155,7 +158,7 @@ export class Jobs {
    * @param {boolean} isSole whether no other tab can write it, so that there is nothing to look for first
    * @param {number} [used] when it was last on a sheet
    */
-  write({ job, texts, base, opened, beside, step }, revision, isSole, used = Date.now()) {
+  write({ job, texts, base, opened, beside, step }, revision, isSole, used = this.#use()) {
     /** @type {StoredEntry} */
     const entry = { job, revision, title: titleOf(texts), changed: Date.now(), used, progress: progressOf(texts), step };
     const stored = asStored({ job, texts, base, opened, beside });
@@ -166,6 +169,8 @@ export class Jobs {
         const there = await writing.objectStore("jobs").get(job);
         if (there && there.revision >= revision) throw new Overtaken();
         entry.step ??= there?.step;
+        // Words that were left by a clock that was set back since.
+        entry.used = Math.max(used, there?.used || 0);
       }
       const asked = [later(writing.objectStore("jobs").put(entry)), later(writing.objectStore("contents").put(stored))];
       // The page may be about to go, and then nobody would hear that the browser is through with it.
@@ -193,7 +198,8 @@ export class Jobs {
 
   /** @param {string} job */
   touch(job) {
-    return this.#change(job, (entry) => ({ ...entry, used: Date.now() }));
+    const used = this.#use();
+    return this.#change(job, (entry) => ({ ...entry, used }));
   }
 
   /** Come back to this step. @param {string} job @param {string} step */
@@ -240,6 +246,12 @@ export class Jobs {
         writing.done,
       ]);
     });
+  }
+
+  /** The time of a use: now, or just after the newest where the clock says something earlier. */
+  #use() {
+    this.#newestUse = Math.max(Date.now(), this.#newestUse + 1);
+    return this.#newestUse;
   }
 
   /** @param {string} job @param {(entry: StoredEntry) => StoredEntry} change */
