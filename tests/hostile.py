@@ -1,4 +1,4 @@
-"""Jobs in which every text that somebody can write is hostile: found by the list of fields, so that a new one is not forgotten."""
+"""Jobs in which every text that somebody can write is hostile: found by the list of fields, so that none is forgotten."""
 
 import copy
 import json
@@ -15,10 +15,18 @@ from tests.work.sheets import full_job
 
 # To a page, to a spreadsheet, to a terminal, to the eye.
 MARKUP = (
-    '<img src=x onerror="window.broken=1">', '"><script>window.broken=1</script>', "javascript:window.broken=1", "]]><svg onload=broken=1>",
-    "</title><script>window.broken=1</script>", "</style><script>window.broken=1</script>", "' onfocus='broken=1' autofocus='",
-    "<!--", "${broken=1}", "{{broken=1}}", "&lt;img src=x onerror=broken=1&gt;",
-)  # fmt: skip
+    '<img src=x onerror="window.broken=1">',
+    '"><script>window.broken=1</script>',
+    "javascript:window.broken=1",
+    "]]><svg onload=broken=1>",
+    "</title><script>window.broken=1</script>",
+    "</style><script>window.broken=1</script>",
+    "' onfocus='broken=1' autofocus='",
+    "<!--",
+    "${broken=1}",
+    "{{broken=1}}",
+    "&lt;img src=x onerror=broken=1&gt;",
+)
 FORMULAS = ("=cmd|'/C calc'!A0", "@SUM(1+1)", "+1+1", "-2+3", "\t=1+1", "\r=1+1", "\n=1+1", "＝1+1")
 CONTROLS = ("\x1b[31m\x1b]0;broken\x07", "\x00", "\x9b2J", "\u202e\u2066reversed", "\u2028\u2029", "\ufeff", "\ud800", "a\r\nb")
 LONG = ("W" * 4000, "e\u0301" * 900, "word " * 800)
@@ -28,7 +36,11 @@ HARMLESS = "Some words"
 
 def text_fields() -> set[str]:
     """The path of every field of a job that takes a text."""
-    return {path for path, field in walk(Job) if field.kind in (TEXT, TEXTS) and field.exactly is None and not path.startswith("drafts")}
+    return {
+        path
+        for path, field in walk(Job)
+        if field.kind in (TEXT, TEXTS) and field.exactly is None and not path.startswith("drafts")
+    }
 
 
 def sources() -> list[Any]:

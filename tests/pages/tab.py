@@ -322,7 +322,7 @@ class Profile(ABC):
 
     @abstractmethod
     def kill(self) -> float:
-        """End the browser's processes at once, as a power cut does. Returns: when they had been ended, as `time.time` says it."""
+        """End the browser's processes at once, as a power cut does. Returns: when they had ended, as `time.time` gives it."""
 
     @abstractmethod
     def close(self) -> None:

@@ -1,4 +1,4 @@
-"""Whatever a person or a file writes into a job stays text: on every page and paper, in tables, names of files and terminals."""
+"""Whatever a person or a file writes into a job stays text: on pages and paper, in tables, names of files and terminals."""
 
 import csv
 import io
@@ -111,12 +111,13 @@ def test_the_title_of_a_paper_is_the_text_itself(text: str) -> None:
 @pytest.mark.parametrize("text", FORMULAS)
 def test_no_cell_is_a_formula_and_numbers_stay_numbers(text: str) -> None:
     cells = set()
+    tables: list[dict[str, Any]] = [{}, {"findings": True}, *({"table": name} for name in table_names())]
     for source in (JOBS[0], JOBS[3], JOBS[5], JOBS[7]):
         job, _ = hostile(source, text)
         form = {"texts": spread(job), "base": job}
         plain, _ = hostile(source, HARMLESS)
         plainly = {"texts": spread(plain), "base": plain}
-        for more in ({}, {"findings": True}, *({"table": name} for name in table_names())):
+        for more in tables:
             rows, same = (rows_of(ask("csv", **each, **more)) for each in (form, plainly))
             assert len(rows) == len(same)
             for row, other in zip(rows, same, strict=True):
@@ -155,9 +156,16 @@ def test_no_text_steers_a_terminal(text: str, tmp_path: Path) -> None:
         (folder / name).write_text(json.dumps(tree), "utf-8")
     good, bad = str(folder / "good.json"), str(folder / "wrong.json")
     for line in (
-        ["check", good], ["check", bad], ["check", good, "--working", "1"], ["check", str(folder), "--processes", "1"],
-        ["progress", good], ["progress", bad], ["trend", good, bad], ["plan", good, "--sets", "1", "--seconds", "0"], ["plan", bad, "--sets", "1"],
-    ):  # fmt: skip
+        ["check", good],
+        ["check", bad],
+        ["check", good, "--working", "1"],
+        ["check", str(folder), "--processes", "1"],
+        ["progress", good],
+        ["progress", bad],
+        ["trend", good, bad],
+        ["plan", good, "--sets", "1", "--seconds", "0"],
+        ["plan", bad, "--sets", "1"],
+    ):
         said = io.TextIOWrapper(io.BytesIO(), "utf-8", newline="")
         with redirect_stdout(said), redirect_stderr(said):
             main(line)

@@ -1,4 +1,4 @@
-"""All numbers of all answers to some questions, for comparing one Python with another: `python answers.py QUESTIONS.json OUT.json`.
+"""All numbers of all answers to some questions, to compare one Python with another: `answers.py QUESTIONS.json OUT.json`.
 
 Standard library and `calc` only: any interpreter runs it, pyodide too. Numbers come as they are, in full.
 """
@@ -10,7 +10,7 @@ from typing import Any
 
 
 def answers(questions: dict[str, Any]) -> dict[str, Any]:
-    """Findings of `jobs`; results of `inputs` by calculation; plans of `plans`; drawn engines of `practice`; answers of `requests`."""
+    """Findings of jobs, results of inputs of calculations, turning plans, drawn engines, answers to a page's requests."""
     from calc import JobErrors, assess, read_job
     from calc.browser import respond
     from calc.compute.registry import CALCULATIONS

@@ -21,7 +21,14 @@ KILLS = {"chromium": 50, "firefox": 10}
 MOST_S = 1.0
 _BROWSERS: dict[str, Callable[[], Browser]] = {"chromium": Chromium, "firefox": Firefox}
 _EACH_MS = 40
-_FIELDS = ("title", "vessel", "reference.angle_tolerance_deg", "engine.speed_rpm", "instruments.pointer_u_deg", "reference.fuel_index")
+_FIELDS = (
+    "title",
+    "vessel",
+    "reference.angle_tolerance_deg",
+    "engine.speed_rpm",
+    "instruments.pointer_u_deg",
+    "reference.fuel_index",
+)
 
 # Types "number time" into one field after the other, by the page's own clock, which is the machine's.
 _TYPE = """((names, first, each) => {
@@ -38,7 +45,7 @@ _TYPE = """((names, first, each) => {
 
 @dataclass(frozen=True)
 class Loss:
-    """What one kill took. `age_s`: at most so old was the oldest text that was lost; `torn`: fields that were older than the rest."""
+    """What one kill took. `age_s`: at most so old was the oldest text lost; `torn`: fields that were older than the rest."""
 
     age_s: float
     torn: int
@@ -46,7 +53,7 @@ class Loss:
 
 
 def kept_of(found: dict[str, str]) -> tuple[int, float, int]:
-    """The newest number that was kept, when it was typed (s), and in how many fields an older text stands than belongs with it."""
+    """The newest number that was kept, when it was typed (s), and in how many fields an older text stands than should."""
     read = {name: found[name].split() for name in _FIELDS if name in found}
     if not read:
         return -1, 0.0, 0
@@ -104,15 +111,34 @@ def kills(quick: bool) -> Found:
     ages = sorted(loss.age_s for loss in every)
     where = ", ".join(f"{name.capitalize()} {len(found)}" for name, found in losses.items())
     figures = (
-        count("kills", len(every), f"all processes of the browser ended by SIGKILL at a random moment of typing, from file://: {where}; "
-              f"a text every {_EACH_MS} ms into {len(_FIELDS)} fields in turn, every third time while Python starts; seed {seed}",
-              at_least=None if quick else 50),
-        count("kills_lost_older_than_1s", sum(age > MOST_S for age in ages), "kills after which a text older than one second was gone",
-              goal=0),
-        count("kills_worst_age_lost_s", ages[-1], "from the newest text that was there afterwards to the kill: no lost text can be older; "
-              f"median {ages[len(ages) // 2]:.2f} s; " + ", ".join(
-                  f"{name.capitalize()} at most {max(loss.age_s for loss in found):.2f} s" for name, found in losses.items()), goal=MOST_S),
-        count("kills_torn", sum(loss.torn for loss in every), "fields in which an older text stood than in the others: a job comes back as it "
-              "was at one moment", goal=0),
-    )  # fmt: skip
+        count(
+            "kills",
+            len(every),
+            f"all processes of the browser ended by SIGKILL at a random moment of typing, from file://: {where}; "
+            f"a text every {_EACH_MS} ms into {len(_FIELDS)} fields in turn, every third time while Python starts; seed {seed}",
+            at_least=None if quick else 50,
+        ),
+        count(
+            "kills_lost_older_than_1s",
+            sum(age > MOST_S for age in ages),
+            "kills after which a text older than one second was gone",
+            goal=0,
+        ),
+        count(
+            "kills_worst_age_lost_s",
+            ages[-1],
+            "from the newest text that was there afterwards to the kill: no lost text can be older; "
+            f"median {ages[len(ages) // 2]:.2f} s; "
+            + ", ".join(
+                f"{name.capitalize()} at most {max(loss.age_s for loss in found):.2f} s" for name, found in losses.items()
+            ),
+            goal=MOST_S,
+        ),
+        count(
+            "kills_torn",
+            sum(loss.torn for loss in every),
+            "fields in which an older text stood than in the others: a job comes back as it was at one moment",
+            goal=0,
+        ),
+    )
     return Found(figures)

@@ -17,9 +17,11 @@ from .worker_watch import WATCH
 TIMES, FIRST = 1000, 100
 MOST_PERCENT = 5.0
 _KEYS = (
-    "reference.angle_tolerance_deg", "readings/3/as_found/suction_closing/ahead/plunger_lift_mm", "vessel",
+    "reference.angle_tolerance_deg",
+    "readings/3/as_found/suction_closing/ahead/plunger_lift_mm",
+    "vessel",
     "readings/7/as_left/spill_opening/ahead/crank_angle_deg",
-)  # fmt: skip
+)
 # A key in one field after the other; each waits until Python has answered all that the page asked because of it.
 _RECALCULATE = """(async (keys, from, to) => {
     for (let at = from; at < to; at++) {
@@ -87,20 +89,43 @@ def memory(quick: bool) -> Found:
     grown = {name: 100 * (getattr(after, name) / getattr(before, name) - 1) for name in ("heap", "wasm", "nodes", "listeners")}
     span = f"from the {first}th recalculation to the {times}th, percent"
     figures = (
-        count("recalculations", times, "keys in four fields of a job of 12 units, each followed by Python's answer and a painted page; "
-              "worksheet from file://, Chromium", at_least=None if quick else 1000),
-        count("memory_heap_growth", grown["heap"], f"the page's heap after its garbage was collected, {span}: {before.heap / 2**20:.2f} MiB, "
-              f"then {after.heap / 2**20:.2f} MiB", goal=MOST_PERCENT),
-        count("memory_wasm_growth", grown["wasm"], f"the memory of Python in the worker, which never shrinks, {span}: "
-              f"{before.wasm / 2**20:.1f} MiB, then {after.wasm / 2**20:.1f} MiB", goal=0.0 if before.wasm else -1.0),
-        count("memory_nodes_growth", grown["nodes"], f"nodes of the page, {span}: {before.nodes:.0f}, then {after.nodes:.0f}",
-              goal=MOST_PERCENT),
-        count("memory_listeners_growth", grown["listeners"], f"event listeners, {span}: {before.listeners:.0f}, then {after.listeners:.0f}",
-              goal=MOST_PERCENT),
-    )  # fmt: skip
+        count(
+            "recalculations",
+            times,
+            "keys in four fields of a job of 12 units, each followed by Python's answer and a painted page; "
+            "worksheet from file://, Chromium",
+            at_least=None if quick else 1000,
+        ),
+        count(
+            "memory_heap_growth",
+            grown["heap"],
+            f"the page's heap after its garbage was collected, {span}: {before.heap / 2**20:.2f} MiB, "
+            f"then {after.heap / 2**20:.2f} MiB",
+            goal=MOST_PERCENT,
+        ),
+        count(
+            "memory_wasm_growth",
+            grown["wasm"],
+            f"the memory of Python in the worker, which never shrinks, {span}: "
+            f"{before.wasm / 2**20:.1f} MiB, then {after.wasm / 2**20:.1f} MiB",
+            goal=0.0 if before.wasm else -1.0,
+        ),
+        count(
+            "memory_nodes_growth",
+            grown["nodes"],
+            f"nodes of the page, {span}: {before.nodes:.0f}, then {after.nodes:.0f}",
+            goal=MOST_PERCENT,
+        ),
+        count(
+            "memory_listeners_growth",
+            grown["listeners"],
+            f"event listeners, {span}: {before.listeners:.0f}, then {after.listeners:.0f}",
+            goal=MOST_PERCENT,
+        ),
+    )
     told = (
-        "**Memory.** The first hundred recalculations fill what is kept on purpose: pieces of pictures and tables that come again. "
-        "Between two collections a heap differs by a percent or two by chance. A leak of one page of findings a key would be many times "
-        f"as large as the page itself after {times} keys, so {MOST_PERCENT:g} % tells a leak from chance.",
+        "**Memory.** The first hundred recalculations fill what is kept on purpose: pieces of pictures and tables that come "
+        "again. Between two collections a heap differs by a percent or two by chance. A leak of one page of findings a key "
+        f"would be many times as large as the page itself after {times} keys, so {MOST_PERCENT:g} % tells a leak from chance.",
     )
     return Found(figures, told)

@@ -62,7 +62,11 @@ def interpreters() -> dict[str, str]:
     found = {}
     uv = str(Path(sys.prefix) / "bin" / "uv")
     for version in WANTED:
-        for words in (["find", "--no-python-downloads", "--system"], ["install", "--quiet"], ["find", "--no-python-downloads", "--system"]):
+        for words in (
+            ["find", "--no-python-downloads", "--system"],
+            ["install", "--quiet"],
+            ["find", "--no-python-downloads", "--system"],
+        ):
             done = subprocess.run([uv, "python", *words, version], capture_output=True, text=True, check=False)
             if words[0] == "find" and done.returncode == 0 and done.stdout.strip():
                 found[version] = done.stdout.strip()
@@ -127,10 +131,14 @@ def same_numbers(quick: bool) -> Found:
     with tempfile.TemporaryDirectory() as folder:
         given, out = Path(folder) / "questions.json", Path(folder) / "out.json"
         given.write_text(json.dumps(asked), "utf-8")
-        commands = {} if quick else {
-            f"CPython {version}": [program, "-B", "tests/soak/answers.py", str(given), str(out)]
-            for version, program in interpreters().items()
-        }  # fmt: skip
+        commands = (
+            {}
+            if quick
+            else {
+                f"CPython {version}": [program, "-B", "tests/soak/answers.py", str(given), str(out)]
+                for version, program in interpreters().items()
+            }
+        )
         if not quick:
             commands["pyodide in Node"] = [finding.node(), "tests/soak/answers.mjs", str(ROOT), str(given), str(out)]
         for name, command in commands.items():
@@ -155,15 +163,23 @@ def same_numbers(quick: bool) -> Found:
     told_paragraphs: tuple[str, ...] = ()
     if missing:
         told_paragraphs = (
-            f"**Same numbers.** CPython {', '.join(missing)} was not to be had on that machine. Pyodide is CPython 3.14, compiled to "
-            "WebAssembly.",
+            f"**Same numbers.** CPython {', '.join(missing)} was not to be had on that machine. Pyodide is CPython 3.14, "
+            "compiled to WebAssembly.",
         )
     figures = (
-        count("same_numbers_pythons", len(difference), f"compared with CPython {here['python']}: {', '.join(versions)}",
-              at_least=None if quick else 5),
-        count("same_numbers_apart", max(difference.values(), default=0.0),
-              f"largest relative difference of {sum(1 for _ in numbers(here)):,} numbers: findings of {len(asked['jobs'])} jobs, "
-              f"{len(asked['inputs'])} calculations, {len(asked['plans'])} turning plans, {len(asked['practice'])} practice engines; of the "
-              f"worksheet {len(asked['requests'])} answers, with all digits in tables and files, everything else letter by letter", goal=GOAL),
-    )  # fmt: skip
+        count(
+            "same_numbers_pythons",
+            len(difference),
+            f"compared with CPython {here['python']}: {', '.join(versions)}",
+            at_least=None if quick else 5,
+        ),
+        count(
+            "same_numbers_apart",
+            max(difference.values(), default=0.0),
+            f"largest relative difference of {sum(1 for _ in numbers(here)):,} numbers: findings of {len(asked['jobs'])} jobs, "
+            f"{len(asked['inputs'])} calculations, {len(asked['plans'])} turning plans, {len(asked['practice'])} practice "
+            f"engines; of the worksheet {len(asked['requests'])} answers, with all digits in tables and files",
+            goal=GOAL,
+        ),
+    )
     return Found(figures, told_paragraphs)

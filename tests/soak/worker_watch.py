@@ -11,8 +11,11 @@ WebAssembly.instantiate = async (...given) => {
     ?? Object.values(given[1] ?? {}).flatMap((each) => Object.values(each)).find((each) => each instanceof WebAssembly.Memory);
   return made;
 };
-self.addEventListener("message", ({ data }) => {
-  if (data.kind === "size") self.postMessage({ kind: "size", bytes: memory?.buffer.byteLength ?? 0 });
+self.addEventListener("message", (event) => {
+  if (event.data.kind !== "size") return;
+  // It is nothing that the worker knows.
+  event.stopImmediatePropagation();
+  self.postMessage({ kind: "size", bytes: memory?.buffer.byteLength ?? 0 });
 });
 }
 """

@@ -24,7 +24,7 @@ _READY = "document.documentElement.dataset.calc === 'ready'"
 
 
 def one_kill(tab: Tab, number: int, chance: random.Random) -> float:
-    """End the worker while it judges, or while it looks for a plan. Returns: seconds until the page showed its findings again."""
+    """End the worker while it judges, or looks for a plan. Returns: seconds until the page showed its findings again."""
     planning = number % 2 == 1
     if planning:
         step(tab, TURNING)
@@ -84,10 +84,19 @@ def workers(quick: bool) -> Found:
     finally:
         browser.close()
     figures = (
-        count("worker_kills", len(times) + len(troubles), "Python's worker ended at random while it judged (every other time with a search for a "
-              f"turning plan under way), in the worksheet from file://, Chromium; seed {seed}", at_least=None if quick else KILLS),
+        count(
+            "worker_kills",
+            len(times) + len(troubles),
+            "Python's worker ended at random while it judged (every other time with a search for a "
+            f"turning plan under way), in the worksheet from file://, Chromium; seed {seed}",
+            at_least=None if quick else KILLS,
+        ),
         count("worker_kills_lost", len(troubles), "times that a text was gone, or no findings came by themselves", goal=0),
-        count("worker_back_s", max(times, default=0.0), "seconds until the findings were there again, at most; "
-              f"median {sorted(times)[len(times) // 2] if times else 0.0:.1f} s"),
-    )  # fmt: skip
+        count(
+            "worker_back_s",
+            max(times, default=0.0),
+            "seconds until the findings were there again, at most; "
+            f"median {sorted(times)[len(times) // 2] if times else 0.0:.1f} s",
+        ),
+    )
     return Found(figures, tuple(f"Lost: {trouble}" for trouble in troubles))

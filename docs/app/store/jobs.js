@@ -73,16 +73,21 @@ export function asStored({ job, texts, base, opened, beside }) {
   return { job, version: VERSION, texts: { ...texts }, base, opened, beside: { ...beside } };
 }
 
+/** Milliseconds that are a date; 0 for anything else. @param {unknown} stored */
+function momentOf(stored) {
+  return (typeof stored === "number" && new Date(stored).getTime()) || 0;
+}
+
 /** An entry as it can be listed, whatever has become of it. @param {StoredEntry} stored @returns {StoredEntry} */
 function soundEntry({ job, revision, title, changed, used, progress, step, deleted }) {
   const known = isObject(progress) && typeof progress.units === "number" && isObject(progress.read);
   return {
     job,
     // What is in the list has been kept at least once.
-    revision: Number(revision) || 1,
+    revision: Number.isSafeInteger(revision) ? revision : 1,
     title: typeof title === "string" ? title : "",
-    changed: Number(changed) || 0,
-    used: Number(used) || 0,
+    changed: momentOf(changed),
+    used: momentOf(used),
     progress: known ? progress : { units: 0, read: {} },
     ...(typeof step === "string" ? { step } : {}),
     ...(typeof deleted === "number" ? { deleted } : {}),
@@ -170,7 +175,7 @@ export class Jobs {
         if (there && there.revision >= revision) throw new Overtaken();
         entry.step ??= there?.step;
         // Words that were left by a clock that was set back since.
-        entry.used = Math.max(used, there?.used || 0);
+        entry.used = Math.max(used, momentOf(there?.used));
       }
       const asked = [later(writing.objectStore("jobs").put(entry)), later(writing.objectStore("contents").put(stored))];
       // The page may be about to go, and then nobody would hear that the browser is through with it.

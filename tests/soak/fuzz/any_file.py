@@ -3,6 +3,7 @@
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
 
@@ -44,7 +45,7 @@ def tried_others(count: int, start: int) -> Tally:
     return tally
 
 
-def _rounds(turn: object, count: int, start: int) -> None:
+def _rounds(turn: Callable[[Random], None], count: int, start: int) -> None:
     for begun in range(0, count, _ROUND):
         test = given(st.randoms(use_true_random=False, note_method_calls=False))(turn)
         test = settings(

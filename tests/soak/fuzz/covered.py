@@ -1,4 +1,4 @@
-"""How much of the code that reads and judges jobs some files reach: `python -m tests.soak.fuzz.covered FOLDER` prints the percentage."""
+"""How much of the code that reads and judges jobs some files reach: `python -m tests.soak.fuzz.covered FOLDER`."""
 
 import io
 import subprocess

@@ -21,7 +21,7 @@ _WROTE = 100
 
 def run(count: int, start: int, folder: Path) -> None:
     """Fuzz until so many files were tried. Does not return."""
-    import atheris
+    import atheris  # type: ignore[import-untyped]
 
     with atheris.instrument_imports(include=["calc"]):
         from tests.soak.fuzz import made, taken

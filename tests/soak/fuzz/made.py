@@ -23,22 +23,25 @@ PAST_FILES = sorted((DEMO_FOLDER.parent / "history").glob("*.json"))
 
 # Marks, half characters, commands to a terminal, a spreadsheet and a page; and what a later version may write.
 TEXTS = [
-    "", " ", "\0", "\ud800", "\udfff x", "\ufeff", "\u202e reversed", "\u2028", "\x1b[31m", "\x1b]0;title\x07", "\r\n\r\n", "\t",
+    "", " ", "\0", "\ud800", "\udfff x", "\ufeff", "\u202e reversed", "\u2028", "\x1b[31m", "\x1b]0;title\x07", "\r\n\r\n",
+    "\t",
     "<img src=x onerror=alert(1)>", '"><script>alert(1)</script>', "]]>", "</title>", "</style>", "javascript:alert(1)",
     "=1+1", "@x", "+1", "-1", "'", '"', "\\", "%s{}%n", "__proto__", "constructor", "null", "NaN", "1e999", "4.5 before", "½",
     "٣", "𝄞" * 50, "e\u0301" * 99, "x" * 5000, "9" * 500, "1/0", "2026-02-30", "as_left", "ahead", "astern", "spillmark-job",
 ]  # fmt: skip
 NUMBERS: list[Any] = [
     0, -0.0, 1, -1, 2, 0.5, 1e-9, -1e-9, 5e-324, 1e-308, 2.2250738585072014e-308, 1e16, 2**53, 2**53 + 1, 2**63, 10**100,
-    -(10**308), 1.7976931348623157e308, -1.7976931348623157e308, 1e308, 180, -180, 180.0000001, 360, 359.99999999, 24, 25, 999999999,
+    -(10**308), 1.7976931348623157e308, -1.7976931348623157e308, 1e308, 180, -180, 180.0000001, 360, 359.99999999, 24, 25,
+    999999999,
     0.1 + 0.2, 1e3, 1000, 1000.0000000001, 50, -50, 65535, 2**31, 10**400,
 ]  # fmt: skip
 OTHERS: list[Any] = [None, True, False, [], {}, [[]], [None], {"": None}, [0] * 40, [[0, 0]] * 30]
 # JSON that Python's own writer would not write.
 LITERALS = [
-    "NaN", "Infinity", "-Infinity", "1e999", "-1e999", "-0", "-0.0", "1E+2", "0.1e-400", "1" * 5000, "1e" + "9" * 50, "01", "+1", ".5",
-    "1.", "0x10", '"\\ud800"', '"\\u0000"', '"\\udc00\\ud800"', "'x'", "tru", "nul", "/* */1", "[1,]", '{"a":1,}', '{"a":1,"a":2}',
-    "[" * 63 + "]" * 63, "[" * 70 + "]" * 70, "[" * 9000, '{"a":' * 70 + "1" + "}" * 70, "\ufeff", "\u2028",
+    "NaN", "Infinity", "-Infinity", "1e999", "-1e999", "-0", "-0.0", "1E+2", "0.1e-400", "1" * 5000, "1e" + "9" * 50, "01", "+1",
+    ".5", "1.", "0x10", '"\\ud800"', '"\\u0000"', '"\\udc00\\ud800"', "'x'", "tru", "nul", "/* */1", "[1,]", '{"a":1,}',
+    '{"a":1,"a":2}', "[" * 63 + "]" * 63, "[" * 70 + "]" * 70, "[" * 9000, '{"a":' * 70 + "1" + "}" * 70,
+    "\ufeff", "\u2028",
 ]  # fmt: skip
 _HOLE = "\u2603 hole"
 _KNOWN = sorted({path.split(".")[-1].replace("[]", "") for path, _ in walk(Job)})
@@ -97,7 +100,9 @@ def _nudge(holder: Any, at: Any, chance: random.Random) -> None:
     """A number stays one, mostly an allowed one: so that it comes further than the reader."""
     value = holder[at]
     if isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < 1e300:
-        holder[at] = chance.choice([-value, 2 * value, value / 3, value + 1, value - 1, value * 1e-7, value * 1e5, value + 360, 0])
+        holder[at] = chance.choice(
+            [-value, 2 * value, value / 3, value + 1, value - 1, value * 1e-7, value * 1e5, value + 360, 0]
+        )
     elif isinstance(value, str):
         holder[at] = chance.choice(TEXTS)
     else:

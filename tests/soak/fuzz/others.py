@@ -22,9 +22,12 @@ from tests.soak.fuzz.taken import BrokenPromiseError, Fate, asked, judged, look_
 Input = tuple[bytes, Callable[[Fate], Iterator[str]]]
 
 TYPED = [
-    *(text for text in made.TEXTS if isinstance(text, str)), "1,5", "−6", "4.5 before", "6 after TDC", "12t 0.31", "1 1/4", "1:30",
-    "0,5 mm", "1e5", "1_000", "１２", "1 2 3", "1;2", "1\n2", "1 2\n3 4", "yes", "no", "at_contact", "10 000", "1'000", "5..6", "--1", "+-1",
-    "¼", "1/0", "2/3", "1e400", "-0", "0x1F", "∞", "nan", "inf", "1" * 400, "0." + "0" * 400 + "1", ", , ,", "° ° °", "1,2,3,4,5",
+    *(text for text in made.TEXTS if isinstance(text, str)), "1,5", "−6", "4.5 before", "6 after TDC", "12t 0.31", "1 1/4",
+    "1:30",
+    "0,5 mm", "1e5", "1_000", "１２", "1 2 3", "1;2", "1\n2", "1 2\n3 4", "yes", "no", "at_contact", "10 000", "1'000", "5..6",
+    "--1", "+-1",
+    "¼", "1/0", "2/3", "1e400", "-0", "0x1F", "∞", "nan", "inf", "1" * 400, "0." + "0" * 400 + "1", ", , ,", "° ° °",
+    "1,2,3,4,5",
 ]  # fmt: skip
 
 
@@ -102,7 +105,11 @@ def _form(chance: Random) -> Input:
     form = _some_form(chance)
     keys = list(form["texts"])
     for _ in range(chance.choice([1, 2, 4, 12])):
-        key = chance.choice(keys) if keys and chance.random() < 0.85 else chance.choice([made.any_key(chance), "a/b/c", "readings///"])
+        key = (
+            chance.choice(keys)
+            if keys and chance.random() < 0.85
+            else chance.choice([made.any_key(chance), "a/b/c", "readings///"])
+        )
         if chance.random() < 0.15:
             form["texts"].pop(key, None)
         else:
@@ -168,7 +175,9 @@ def _kept_plan(chance: Random) -> Input:
     made.changed(plan, chance)
     form = _some_form(chance)
     stops = chance.randrange(-1, 40)
-    choices = {name: typed(chance) for name in chance.sample(["sets", "ahead_only", "units", "from_deg", "done/1/task", "x"], 3)}
+    choices = {
+        name: typed(chance) for name in chance.sample(["sets", "ahead_only", "units", "from_deg", "done/1/task", "x"], 3)
+    }
 
     def steps(_: Fate) -> Iterator[str]:
         yield "plan_shown"
@@ -199,13 +208,25 @@ def _answer(chance: Random) -> Input:
 
 def _practice(chance: Random) -> Input:
     """The practice engine after actions that a page has kept, some of them no actions."""
-    some: list[Any] = [["turn", 30], ["turn", -5.5], ["mount", 1], ["zero", "plunger"], ["write"], ["mark", 2], {"do": "turn", "by": 9}]
+    some: list[Any] = [
+        ["turn", 30],
+        ["turn", -5.5],
+        ["mount", 1],
+        ["zero", "plunger"],
+        ["write"],
+        ["mark", 2],
+        {"do": "turn", "by": 9},
+    ]
     actions = [chance.choice(some) if chance.random() < 0.6 else made.any_value(chance) for _ in range(chance.randrange(5))]
     want = chance.choice(["engine", "job", "findings", "score", "x", None])
     number, level = chance.choice([1, 2, 99, 0, -1, 10**9]), chance.choice([1, 2, 3, 0, 99])
     # The page itself sees to the form of answers and of what is pressed; only texts are free.
     answers = {
-        key: {"cause": chance.choice(["suction_rod", "cam", "spill_rod", "none", "x"]), "way": chance.choice("+-x"), "amount": typed(chance)}
+        key: {
+            "cause": chance.choice(["suction_rod", "cam", "spill_rod", "none", "x"]),
+            "way": chance.choice("+-x"),
+            "amount": typed(chance),
+        }
         for key in chance.sample(["1", "2", "3", "all", "x"], 2)
     }
     acts: list[dict[str, Any]] = [

@@ -30,38 +30,62 @@ def fuzz(quick: bool) -> Found:
     if by_coverage is not None:
         by_coverage.wait()
         led = Tally.read(folder / "tally.json")
+        kept = sum(1 for _ in (folder / "corpus").iterdir())
         total.add(led)
         figures = [
             count(
                 "fuzz_lines_reached",
                 covered.percent(folder / "corpus"),
-                f"percent of the lines in calc ({covered.READERS}) that the {len(list((folder / 'corpus').iterdir()))} files reach which "
-                "coverage chose to keep; counted by coverage.py",
+                f"percent of the lines in calc ({covered.READERS}) reached by the {kept} files that coverage chose to keep; "
+                "counted by coverage.py",
             )
         ]
         told = (
-            f"**Fuzzing.** {drawn.files} job files are drawn by hypothesis: sound jobs with some changes (numbers at the ends of what "
-            "a double holds, hostile texts, keys twice, values of other places, deep nesting), JSON of other kinds, bytes, wrong "
-            f"encodings, files of 10 MB. {led.files} are led by coverage (atheris), which changes each file again that reached new "
-            "code. Each is read, judged, opened in the form, judged there, saved, opened again, and asked for one of the papers, "
-            "tables, trends, plans or calculations; every tenth goes to one of the commands.",
+            f"**Fuzzing.** {drawn.files} job files are drawn by hypothesis: sound jobs with some changes (numbers at the ends "
+            "of what a double holds, hostile texts, keys twice, values of other places, deep nesting), JSON of other kinds, "
+            f"bytes, wrong encodings, files of 10 MB. {led.files} are led by coverage (atheris), which changes each file again "
+            "that reached new code. Each is read, judged, opened in the form, judged there, saved, opened again, and asked for "
+            "one of the papers, tables, trends, plans or calculations; every tenth goes to one of the commands.",
         )
     rest = "read, judged, opened, saved, printed"
     figures = [
-        count("fuzz_files", total.files, f"job files {rest}: drawn {drawn.files}, led by coverage {total.files - drawn.files}; seed {_START}",
-              at_least=None if quick else 20_000),
-        count("fuzz_crashes", total.crashes, "any error that is not a declared one, NaN in an answer, markup or a formula from a text",
-              goal=0),
-        count("fuzz_hangs", total.hangs, f"files that took more than {HANG_S:g} s of the process's own time for everything together",
-              goal=0),
-        count("fuzz_errors_without_place", total.placeless,
-              "errors that name neither a path, nor a line or position, nor the file as a whole", goal=0),
+        count(
+            "fuzz_files",
+            total.files,
+            f"job files {rest}: drawn {drawn.files}, led by coverage {total.files - drawn.files}; seed {_START}",
+            at_least=None if quick else 20_000,
+        ),
+        count(
+            "fuzz_crashes",
+            total.crashes,
+            "any error that is not a declared one, NaN in an answer, markup or a formula from a text",
+            goal=0,
+        ),
+        count(
+            "fuzz_hangs",
+            total.hangs,
+            f"files that took more than {HANG_S:g} s of the process's own time for everything together",
+            goal=0,
+        ),
+        count(
+            "fuzz_errors_without_place",
+            total.placeless,
+            "errors that name neither a path, nor a line or position, nor the file as a whole",
+            goal=0,
+        ),
         count("fuzz_slowest_s", total.slowest_s, f"the slowest file; most of it in: {total.slowest}", goal=HANG_S),
         *figures,
-        count("fuzz_other_inputs", inputs.files,
-              "inputs of calculations, forms as typed, past checks, kept plans, answers of lessons, practice engines, tried moves"),
-        count("fuzz_other_troubles", inputs.crashes + inputs.hangs + inputs.placeless, "crashes, hangs and errors without a place there",
-              goal=0),
-    ]  # fmt: skip
+        count(
+            "fuzz_other_inputs",
+            inputs.files,
+            "inputs of calculations, forms as typed, past checks, kept plans, answers of lessons, practice engines, moves",
+        ),
+        count(
+            "fuzz_other_troubles",
+            inputs.crashes + inputs.hangs + inputs.placeless,
+            "crashes, hangs and errors without a place there",
+            goal=0,
+        ),
+    ]
     told += tuple(f"Broke: {said}" for said in [*total.said, *inputs.said])
     return Found(tuple(figures), told)
