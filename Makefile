@@ -4,7 +4,7 @@ VENV = .venv/bin/python
 SETUP = $(PYTHON) -m site_demo.setup_env
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve build setup test check bench clean lock
+.PHONY: help demo serve build setup test check bench soak clean lock
 
 help: ## list the recipes
 	@sed -n 's/^\([a-z]*\):.*## /make \1|/p' $(MAKEFILE_LIST) | while IFS='|' read -r name does; do printf '%-12s %s\n' "$$name" "$$does"; done
@@ -42,6 +42,12 @@ bench: ## measure speed and size, write tests/measured/bench.json
 	@$(VENV) -m site_demo.browsers
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m tests.bench
+
+soak: ## measure what it withstands (kills, fuzzing, memory, other Pythons), write tests/measured/soak.json
+	@$(SETUP) site tests lock soak
+	@$(VENV) -m site_demo.browsers
+	@$(VENV) -m site_demo.build
+	@$(VENV) -m tests.soak
 
 clean: ## delete everything that a recipe has made
 	rm -rf .venv node_modules .build site docs/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis

@@ -26,9 +26,9 @@ PYTHON = VENV / "bin" / "python"
 REQUIREMENTS = ROOT / "requirements"
 NODE_MODULES = ROOT / "node_modules"
 # In the order in which `--lock` pins them: each group keeps to the versions of those before it.
-GROUPS = ("site", "node", "tests", "checks", "lock")
+GROUPS = ("site", "node", "tests", "checks", "lock", "soak")
 # Groups that need the npm packages that are for development only.
-DEVELOPMENT = {"tests", "checks"}
+DEVELOPMENT = {"tests", "checks", "soak"}
 
 
 class SetupError(Exception):

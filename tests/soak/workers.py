@@ -53,7 +53,8 @@ def one_kill(tab: Tab, number: int, chance: random.Random) -> float:
     assert texts(tab) == before
     wait_for_stored(tab, title)
     if planning:
-        # The search is lost and the page says so, or it has a plan; a new one is made on request.
+        # The search has ended by what it had, or by what the page says; another one can be made.
+        step(tab, TURNING)
         tab.wait_for("document.querySelector('#plan-make').checkVisibility()")
     return took
 
