@@ -14,6 +14,7 @@ from site_demo.measured import MEASURED, Figure, keep
 from site_demo.stamps import ROOT
 from tests.pages import finding
 
+from .cases import cases
 from .fuzz.part import fuzz
 from .kills import kills
 from .memory import memory
@@ -28,6 +29,7 @@ PARTS: dict[str, Callable[[bool], Found]] = {
     "workers": workers,
     "memory": memory,
     "numbers": same_numbers,
+    "cases": cases,
 }
 
 

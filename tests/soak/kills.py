@@ -107,6 +107,11 @@ def kills(quick: bool) -> Found:
                 browser.close()
         if quick:
             break
+    return told(losses, seed, quick)
+
+
+def told(losses: dict[str, list[Loss]], seed: int, quick: bool) -> Found:
+    """The figures of some kills, by browser."""
     every = [loss for found in losses.values() for loss in found]
     ages = sorted(loss.age_s for loss in every)
     where = ", ".join(f"{name.capitalize()} {len(found)}" for name, found in losses.items())

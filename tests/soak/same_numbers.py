@@ -8,6 +8,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,7 @@ from .worker_watch import WATCH
 
 WANTED = ("3.11", "3.12", "3.13", "3.14")
 GOAL = 1e-12
+CPYTHON = "CPython"
 DRAWN = 300
 
 
@@ -121,65 +123,87 @@ def ask_page(tab: Tab, requests: list[dict[str, Any]]) -> list[str]:
     return found
 
 
+@dataclass(frozen=True)
+class Compared:
+    """One Python held against this one."""
+
+    name: str
+    apart: float
+
+
+def outside(asked: dict[str, Any], here: dict[str, Any]) -> list[Compared]:
+    """The CPythons that are found, and pyodide in Node."""
+    found = []
+    with tempfile.TemporaryDirectory() as folder:
+        given, out = Path(folder) / "questions.json", Path(folder) / "out.json"
+        given.write_text(json.dumps(asked), "utf-8")
+        commands = {
+            f"{CPYTHON} {version}": [program, "-B", "tests/soak/answers.py", str(given), str(out)]
+            for version, program in interpreters().items()
+        }
+        commands["pyodide in Node"] = [finding.node(), "tests/soak/answers.mjs", str(ROOT), str(given), str(out)]
+        for name, command in commands.items():
+            env = {**(node_environment() if "Node" in name else os.environ), "PYTHONPATH": str(ROOT)}
+            subprocess.run(command, cwd=ROOT, env=env, check=True)
+            told = json.loads(out.read_text("utf-8"))
+            python = told.pop("python")
+            found.append(Compared(f"{name} ({python})", apart(here, told)))
+    return found
+
+
+def in_the_page(requests: list[dict[str, Any]]) -> Compared:
+    """The worksheet, asked as its page asks."""
+    browser = Chromium()
+    try:
+        with tempfile.TemporaryDirectory() as folder:
+            tab = browser.tab(base=built.folder().as_uri() + "/", downloads=Path(folder))
+            told = [json.loads(text) for text in ask_page(tab, requests)]
+    finally:
+        browser.close()
+    expected = [json.loads(respond(json.dumps(request))) for request in requests]
+    return Compared("the worksheet in Chromium, from file://", apart(expected, told))
+
+
 def same_numbers(quick: bool) -> Found:
     """Ask all of them, and compare with this Python."""
     asked = questions(5 if quick else DRAWN)
     if quick:
         asked |= {"plans": asked["plans"][:2], "practice": asked["practice"][:3]}
-    here = json.loads(json.dumps({"python": sys.version.split()[0], **answers(asked)}))
-    others: dict[str, Any] = {}
-    with tempfile.TemporaryDirectory() as folder:
-        given, out = Path(folder) / "questions.json", Path(folder) / "out.json"
-        given.write_text(json.dumps(asked), "utf-8")
-        commands = (
-            {}
-            if quick
-            else {
-                f"CPython {version}": [program, "-B", "tests/soak/answers.py", str(given), str(out)]
-                for version, program in interpreters().items()
-            }
-        )
-        if not quick:
-            commands["pyodide in Node"] = [finding.node(), "tests/soak/answers.mjs", str(ROOT), str(given), str(out)]
-        for name, command in commands.items():
-            env = {**(node_environment() if "Node" in name else os.environ), "PYTHONPATH": str(ROOT)}
-            subprocess.run(command, cwd=ROOT, env=env, check=True)
-            others[name] = json.loads(out.read_text("utf-8"))
-    difference = {name: apart({**here, "python": ""}, {**told, "python": ""}) for name, told in others.items()}
-    versions = [f"{name} ({told['python']})" for name, told in others.items()]
-    if not quick:
-        site = built.folder()
-        with tempfile.TemporaryDirectory() as folder:
-            browser = Chromium()
-            try:
-                tab = browser.tab(base=site.as_uri() + "/", downloads=Path(folder))
-                told = ask_page(tab, asked["requests"])
-            finally:
-                browser.close()
-        expected = [json.loads(respond(json.dumps(request))) for request in asked["requests"]]
-        difference["the worksheet"] = apart(expected, [json.loads(text) for text in told])
-        versions.append("the worksheet in Chromium, from file://")
-    missing = [] if quick else [version for version in WANTED if f"CPython {version}" not in others]
-    told_paragraphs: tuple[str, ...] = ()
+    here = json.loads(json.dumps(answers(asked)))
+    others = [] if quick else [*outside(asked, here), in_the_page(asked["requests"])]
+    return told(asked, here, others, quick)
+
+
+def told(asked: dict[str, Any], here: dict[str, Any], others: list[Compared], quick: bool) -> Found:
+    """The figures."""
+    named = ", ".join(each.name for each in others)
+    missing = [version for version in WANTED if not any(each.name.startswith(f"{CPYTHON} {version} ") for each in others)]
+    paragraphs: tuple[str, ...] = ()
     if missing:
-        told_paragraphs = (
-            f"**Same numbers.** CPython {', '.join(missing)} was not to be had on that machine. Pyodide is CPython 3.14, "
+        paragraphs = (
+            f"**Same numbers.** {CPYTHON} {', '.join(missing)} was not to be had on that machine. Pyodide is {CPYTHON} 3.14, "
             "compiled to WebAssembly.",
         )
     figures = (
         count(
             "same_numbers_pythons",
-            len(difference),
-            f"compared with CPython {here['python']}: {', '.join(versions)}",
+            len(others),
+            f"compared with {CPYTHON} {sys.version.split()[0]}: {named}",
             at_least=None if quick else 5,
         ),
         count(
+            "same_numbers_cpython_apart",
+            max((each.apart for each in others if each.name.startswith(CPYTHON)), default=0.0),
+            f"largest relative difference from any other {CPYTHON}; 0 is bit for bit",
+            goal=0.0,
+        ),
+        count(
             "same_numbers_apart",
-            max(difference.values(), default=0.0),
-            f"largest relative difference of {sum(1 for _ in numbers(here)):,} numbers: findings of {len(asked['jobs'])} jobs, "
+            max((each.apart for each in others), default=0.0),
+            f"largest relative difference of {sum(1 for _ in numbers(here))} numbers: findings of {len(asked['jobs'])} jobs, "
             f"{len(asked['inputs'])} calculations, {len(asked['plans'])} turning plans, {len(asked['practice'])} practice "
             f"engines; of the worksheet {len(asked['requests'])} answers, with all digits in tables and files",
             goal=GOAL,
         ),
     )
-    return Found(figures, told_paragraphs)
+    return Found(figures, paragraphs)

@@ -60,10 +60,14 @@ def one_kill(tab: Tab, number: int, chance: random.Random) -> float:
 
 
 def workers(quick: bool) -> Found:
-    """Twenty times in pages of their own, three in each."""
+    """Twenty times."""
     seed = int(time.time())
-    chance = random.Random(seed)
-    kills = 2 if quick else KILLS
+    times, troubles = ended(2 if quick else KILLS, random.Random(seed))
+    return told(times, troubles, seed, quick)
+
+
+def ended(kills: int, chance: random.Random) -> tuple[list[float], list[str]]:
+    """End it so many times, in pages of their own, three times in each. Returns: seconds to come back, and what went wrong."""
     times: list[float] = []
     troubles: list[str] = []
     browser = Chromium()
@@ -84,6 +88,11 @@ def workers(quick: bool) -> Found:
                 tab.close()
     finally:
         browser.close()
+    return times, troubles
+
+
+def told(times: list[float], troubles: list[str], seed: int, quick: bool) -> Found:
+    """The figures of some kills."""
     figures = (
         count(
             "worker_kills",
