@@ -32,7 +32,11 @@ _RECALCULATE = """(async (keys, from, to) => {
         // Values come again, as people go back and forth.
         input.value = input.name === "vessel" ? `Ship ${at % 40}` : (parseFloat(first) + (at % 40) / 100).toFixed(2);
         input.dispatchEvent(new Event("input", {bubbles: true}));
-        while (answered === before) await new Promise(go => setTimeout(go, 4));
+        const end = performance.now() + 60_000;
+        while (answered === before) {
+            if (performance.now() > end) throw new Error(`no answer to key ${at}, ${input.value} in ${input.name}`);
+            await new Promise(go => setTimeout(go, 4));
+        }
         await new Promise(go => requestAnimationFrame(() => setTimeout(go, 20)));
     }
     return answered;

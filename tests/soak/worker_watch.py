@@ -52,7 +52,7 @@ globalThis.askWorker = (texts) => new Promise((resolve) => {
 });
 
 /** The bytes of its memory. */
-globalThis.workerBytes = () => new Promise((resolve) => {
+globalThis.workerBytes = () => new Promise((resolve, reject) => {
   const worker = workers.at(-1);
   const hear = ({ data }) => {
     if (data.kind !== "size") return;
@@ -61,6 +61,7 @@ globalThis.workerBytes = () => new Promise((resolve) => {
   };
   worker.addEventListener("message", hear);
   worker.postMessage({ kind: "size" });
+  setTimeout(() => reject(new Error("the worker does not say how large it is")), 30_000);
 });
 
 /** End it in the middle of whatever it does. The page is told as a browser tells it. */
