@@ -96,21 +96,20 @@ def killed(browser: Browser, kills: int, chance: random.Random, folder: Path) ->
 
 def kills(quick: bool) -> Found:
     """Both browsers."""
-    seed = int(time.time())
     losses: dict[str, list[Loss]] = {}
     for name, number in KILLS.items():
         browser = _BROWSERS[name]()
         with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
             try:
-                losses[name] = killed(browser, 2 if quick else number, random.Random(seed), Path(folder) / "profile")
+                losses[name] = killed(browser, 2 if quick else number, random.Random(), Path(folder) / "profile")
             finally:
                 browser.close()
         if quick:
             break
-    return told(losses, seed, quick)
+    return told(losses, quick)
 
 
-def told(losses: dict[str, list[Loss]], seed: int, quick: bool) -> Found:
+def told(losses: dict[str, list[Loss]], quick: bool) -> Found:
     """The figures of some kills, by browser."""
     every = [loss for found in losses.values() for loss in found]
     ages = sorted(loss.age_s for loss in every)
@@ -120,7 +119,7 @@ def told(losses: dict[str, list[Loss]], seed: int, quick: bool) -> Found:
             "kills",
             len(every),
             f"all processes of the browser ended by SIGKILL at a random moment of typing, from file://: {where}; "
-            f"a text every {_EACH_MS} ms into {len(_FIELDS)} fields in turn, every third time while Python starts; seed {seed}",
+            f"a text every {_EACH_MS} ms into {len(_FIELDS)} fields in turn, every third time while Python starts",
             at_least=None if quick else 50,
         ),
         count(

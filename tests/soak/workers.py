@@ -61,9 +61,8 @@ def one_kill(tab: Tab, number: int, chance: random.Random) -> float:
 
 def workers(quick: bool) -> Found:
     """Twenty times."""
-    seed = int(time.time())
-    times, troubles = ended(2 if quick else KILLS, random.Random(seed))
-    return told(times, troubles, seed, quick)
+    times, troubles = ended(2 if quick else KILLS, random.Random())
+    return told(times, troubles, quick)
 
 
 def ended(kills: int, chance: random.Random) -> tuple[list[float], list[str]]:
@@ -91,14 +90,14 @@ def ended(kills: int, chance: random.Random) -> tuple[list[float], list[str]]:
     return times, troubles
 
 
-def told(times: list[float], troubles: list[str], seed: int, quick: bool) -> Found:
+def told(times: list[float], troubles: list[str], quick: bool) -> Found:
     """The figures of some kills."""
     figures = (
         count(
             "worker_kills",
             len(times) + len(troubles),
             "Python's worker ended at random while it judged (every other time with a search for a "
-            f"turning plan under way), in the worksheet from file://, Chromium; seed {seed}",
+            "turning plan under way), in the worksheet from file://, Chromium",
             at_least=None if quick else KILLS,
         ),
         count("worker_kills_lost", len(troubles), "times that a text was gone, or no findings came by themselves", goal=0),
