@@ -4,7 +4,7 @@ VENV = .venv/bin/python
 SETUP = $(PYTHON) -m site_demo.setup_env
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve build setup test check bench release reproducible audit other-builders clean lock
+.PHONY: help demo serve build setup test check bench release reproducible soak audit other-builders clean lock
 
 help: ## list the recipes
 	@sed -n 's/^\([a-z-]*\):.*## /make \1|/p' $(MAKEFILE_LIST) | while IFS='|' read -r name does; do printf '%-20s %s\n' "$$name" "$$does"; done
@@ -60,6 +60,12 @@ release: ## write the zip to hand out into release/; PREVIOUS=old.zip adds the u
 reproducible: ## build the last commit twice, compare the releases, write tests/measured/release.json
 	@$(SETUP) site release
 	@$(VENV) -m site_demo.release.reproduce
+
+soak: ## measure what it withstands (kills, fuzzing, memory, other Pythons), write tests/measured/soak.json
+	@$(SETUP) site tests lock soak
+	@$(VENV) -m site_demo.browsers
+	@$(VENV) -m site_demo.build
+	@$(VENV) -m tests.soak
 
 clean: ## delete everything that a recipe has made
 	rm -rf .venv node_modules .build site release docs/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis

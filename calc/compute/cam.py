@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from math import fsum
 from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, beyond, empty, no_answer, no_data, warning
@@ -122,8 +123,8 @@ def _cam_lines(given: CamInput, found: Survey) -> Iterator[Line]:
         LEAST_SQUARES,
     )
     if found.u_phase_deg is not None:
-        rss = sum(each * each for each in found.residual_mm)
-        steep = sum(each * each for each in found.slope_mm_per_deg)
+        rss = fsum(each * each for each in found.residual_mm)
+        steep = fsum(each * each for each in found.slope_mm_per_deg)
         yield Line(
             "standard uncertainty of the phase",
             "√[RSS / (n − 1) / Σ slope²]",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from math import fsum
 from typing import Any
 
 from calc.compute.answer import Answer, Calculation, Known, Notice, no_answer, warning
@@ -394,7 +395,7 @@ class EnergyResult:
 
 def _energy_rules(known: Known) -> Iterator[Problem]:
     shares = [known.get(key) for key in ("sulphur_percent", "water_percent", "ash_percent")]
-    total = sum(each for each in shares if each is not None)
+    total = fsum(each for each in shares if each is not None)
     if None not in shares and total > 100.0 + 1e-9:
         yield problem(
             "sulphur_percent",

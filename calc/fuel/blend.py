@@ -7,7 +7,7 @@ petroleum (common practice, no source). Sulphur: masses add up.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import exp, log
+from math import exp, fsum, log
 
 LEAST_MM2_S = 0.2  # ln ln (v + 0.8) does not exist from here down.
 
@@ -42,7 +42,7 @@ def mean_by_mass(masses: Sequence[float], values: Sequence[float]) -> float:
     >>> mean_by_mass([3.0, 1.0], [0.5, 0.1])
     0.4
     """
-    return sum(mass * value for mass, value in zip(masses, values, strict=True)) / sum(masses)
+    return fsum(mass * value for mass, value in zip(masses, values, strict=True)) / fsum(masses)
 
 
 def blended_density(masses: Sequence[float], densities_kg_m3: Sequence[float]) -> float:
@@ -53,4 +53,4 @@ def blended_density(masses: Sequence[float], densities_kg_m3: Sequence[float]) -
     >>> round(blended_density([1.0, 1.0], [991.0, 850.0]), 2)
     915.1
     """
-    return sum(masses) / sum(mass / rho for mass, rho in zip(masses, densities_kg_m3, strict=True))
+    return fsum(masses) / fsum(mass / rho for mass, rho in zip(masses, densities_kg_m3, strict=True))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+from math import fsum
 from typing import Any
 
 from calc.job.describe import CHOICE, FLAG, NUMBER, NUMBERS, TABLE, TEXT, WHOLES, Field
@@ -149,7 +150,7 @@ def _amounts(field: Field, values: list[Any]) -> str:
         return ""  # One value for each of several things: their mean says nothing.
     if field.apart:
         return ", ".join(_amount(field, each) for each in values) if len(values) <= _MANY else f"{len(values)} values"
-    return f"{len(values)} readings, mean {_amount(field, round(sum(values) / len(values), 6))}"
+    return f"{len(values)} readings, mean {_amount(field, round(fsum(values) / len(values), 6))}"
 
 
 def _amount(field: Field, value: float) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import fsum
 
 from calc.findings import Event, Notice
 from calc.job.model import (
@@ -203,7 +204,7 @@ def settlement(deviation: float, tolerance: float, terms: Sequence[Term], count:
 def split_repeats(terms: Sequence[Term], count: int) -> tuple[list[tuple[str, float]], float]:
     """The lines of a budget that repeats do not shrink, name and u, and the scatter of a single reading."""
     fixed = [(term.name, term.u) for term in terms if term.name not in doubt.REPEATED]
-    single = sum(term.u**2 * count for term in terms if term.name in doubt.REPEATED) ** 0.5
+    single = fsum(term.u**2 * count for term in terms if term.name in doubt.REPEATED) ** 0.5
     return fixed, single
 
 

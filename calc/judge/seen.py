@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, log, sqrt
+from math import exp, fsum, log, sqrt
 from statistics import median
 
 from calc.job.model import ASTERN, AT_CONTACT, BASE_RETURN, PEAK, SUCTION_CLOSING, VALVE_EVENTS, Job, Reading, lists_of
@@ -382,7 +382,7 @@ def _see_event(read: Reading, judged: JudgedUnit, layout: Layout, spread: float)
     scale = settings.tolerance_deg * slope
     gauge = quality.plunger_mm**2 + (lift_scatter if contact else 0.0)
     known = judged.events.get(event)
-    index_mm = 0.0 if known is None else sum(term.u for term in known.budgets.lift if term.name == INDEX)
+    index_mm = 0.0 if known is None else fsum(term.u for term in known.budgets.lift if term.name == INDEX)
     var_lift = gauge + (quality.valve_mm / ratio) ** 2 + index_mm**2 + (0.0 if contact else lift_scatter / ratio**2)
     seen = SeenEvent(
         event=event,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log, sqrt
+from math import fsum, log, sqrt
 
 from calc.findings import RodCorrection
 from calc.job.model import AS_FOUND, AS_LEFT, AT_CONTACT
@@ -107,7 +107,7 @@ def joint(rods: Sequence[Turned], settings: Settings, left_right: bool) -> list[
     if len(rods) < 2:
         return []
     honest = [rod.log_honest for rod in rods]
-    found = [(Explanation(HONEST, (), sum(honest)), list(rods))]
+    found = [(Explanation(HONEST, (), fsum(honest)), list(rods))]
     for code in JOINT:
         if code == THREAD_TYPE and settings.pitch_mm is None:
             continue

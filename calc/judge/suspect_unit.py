@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import log, sqrt
+from math import fsum, log, sqrt
 
 from calc.job.model import PEAK, SPILL_OPENING, VALVE_EVENTS
 from calc.judge.fit import log_honest, log_sized
@@ -86,7 +86,7 @@ def plainly_honest(unit: SeenUnit, honest: float) -> bool:
         return False
     peak = log_honest(unit, [(0.0, unit.expect, 0.0) for _ in unit.events])
     # A slip can put a valve on its seat, whose probability is at most 1.
-    peak += sum(max(0.0, -each.log_rod(0.0)) for each in unit.events)
+    peak += fsum(max(0.0, -each.log_rod(0.0)) for each in unit.events)
     return honest - peak >= log(2.0 * MISTAKE * _WAYS * HONEST_LIMIT / (1.0 - HONEST_LIMIT))
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import erfc, exp, inf, log, pi, sqrt
+from math import erfc, exp, fsum, inf, log, pi, sqrt
 from typing import TypeVar
 
 LOG_TWO_PI = log(2.0 * pi)
@@ -39,7 +39,7 @@ def log_sum(terms: Iterable[float]) -> float:
     largest = max(terms, default=NONE)
     if largest == NONE:
         return NONE
-    return largest + log(sum(exp(term - largest) for term in terms))
+    return largest + log(fsum(exp(term - largest) for term in terms))
 
 
 def log_either(first: float, second: float, share: float) -> float:
@@ -173,5 +173,5 @@ def shares(weights: Mapping[Key, float]) -> dict[Key, float]:
     """
     largest = max(weights.values())
     scaled = {key: exp(weight - largest) for key, weight in weights.items()}
-    total = sum(scaled.values())
+    total = fsum(scaled.values())
     return {key: weight / total for key, weight in scaled.items()}

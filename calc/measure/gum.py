@@ -6,7 +6,7 @@ Source: JCGM 100:2008 (GUM), 4.3.7, F.2.2.1, equations 10 and G.2b.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import floor, inf, isinf, sqrt
+from math import floor, fsum, inf, isinf, sqrt
 from typing import NamedTuple
 
 from calc.measure.student import t_quantile
@@ -61,7 +61,7 @@ def root_sum_square(values: Iterable[float]) -> float:
     >>> root_sum_square([3.0, 4.0])
     5.0
     """
-    return sqrt(sum(value * value for value in values))
+    return sqrt(fsum(value * value for value in values))
 
 
 def combined(terms: Iterable[Term]) -> float:

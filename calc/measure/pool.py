@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import fsum, inf, sqrt
 
 from calc.measure.gum import Term
 
@@ -21,7 +21,7 @@ def mean(values: Sequence[float]) -> float:
     >>> mean([12.31, 12.30])
     12.305
     """
-    return sum(values) / len(values)
+    return fsum(values) / len(values)
 
 
 def sum_of_squares(values: Sequence[float]) -> float:
@@ -83,7 +83,7 @@ def pooled(groups: Sequence[Sequence[float]], stated: float) -> Repeatability:
     dof = sum(len(group) - 1 for group in groups)
     if dof == 0:
         return Repeatability(stated, inf)
-    return Repeatability(sqrt(sum(sum_of_squares(group) for group in groups) / dof), dof)
+    return Repeatability(sqrt(fsum(sum_of_squares(group) for group in groups) / dof), dof)
 
 
 def dominant(groups: Sequence[Sequence[float]]) -> int | None:
@@ -99,4 +99,4 @@ def dominant(groups: Sequence[Sequence[float]]) -> int | None:
         return None
     squares = [sum_of_squares(group) for group in groups]
     largest = max(range(len(squares)), key=squares.__getitem__)
-    return largest if squares[largest] > 0.5 * sum(squares) else None
+    return largest if squares[largest] > 0.5 * fsum(squares) else None

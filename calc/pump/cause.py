@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import pi, sqrt
+from math import fsum, pi, sqrt
 from statistics import median
 
 from calc.measure.conformity import SLACK
@@ -68,8 +68,8 @@ def unit_cam_part(parts: Sequence[Estimate], u_pointer_deg: float) -> Estimate:
     if len(parts) == 1:
         return parts[0]
     weights = [1.0 / part.alone**2 for part in parts]
-    total = sum(weights)
-    value = sum(weight * part.value for weight, part in zip(weights, parts, strict=True)) / total
+    total = fsum(weights)
+    value = fsum(weight * part.value for weight, part in zip(weights, parts, strict=True)) / total
     return Estimate(value, sqrt(1.0 / total + u_pointer_deg**2), sqrt(1.0 / total))
 
 
@@ -83,7 +83,7 @@ def median_variance(variances: Sequence[float]) -> float:
     >>> round(median_variance([0.01, 0.01, 0.01, 0.01]), 6)
     0.003927
     """
-    return 0.5 * pi * sum(variances) / len(variances) ** 2
+    return 0.5 * pi * fsum(variances) / len(variances) ** 2
 
 
 @dataclass(frozen=True, slots=True)

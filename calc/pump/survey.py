@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import inf, sqrt
+from math import fsum, inf, sqrt
 from statistics import median
 
 from calc.measure.monotone import MonotoneCubic
@@ -77,9 +77,9 @@ def survey(reference: Rows, measured: Rows) -> Survey:
     curve = _Straight(MonotoneCubic.through([angle for angle, _ in reference], [lift for _, lift in reference]))
     phase = _least_squares(curve, measured)
     residuals, slopes = _compare(curve, measured, phase)
-    steep = sum(slope * slope for slope in slopes)
+    steep = fsum(slope * slope for slope in slopes)
     n = len(measured)
-    u = sqrt(sum(each * each for each in residuals) / (n - 1) / steep) if n > 1 else None
+    u = sqrt(fsum(each * each for each in residuals) / (n - 1) / steep) if n > 1 else None
     robust = _robust(curve, measured) if n > 2 else None
     return Survey(phase, u, tuple(residuals), tuple(slopes), *(robust or (None, None)))
 
@@ -132,11 +132,11 @@ def _thinned(measured: Rows, most: int = 120) -> Rows:
 
 def _least_squares(curve: _Straight, measured: Rows) -> float:
     def misfit(phase_deg: float) -> float:
-        return sum(each * each for each in _compare(curve, measured, phase_deg)[0])
+        return fsum(each * each for each in _compare(curve, measured, phase_deg)[0])
 
     def gradient(phase_deg: float) -> float:
         residuals, slopes = _compare(curve, measured, phase_deg)
-        return sum(residual * slope for residual, slope in zip(residuals, slopes, strict=True))
+        return fsum(residual * slope for residual, slope in zip(residuals, slopes, strict=True))
 
     best = _coarse(curve, _thinned(measured))
     found = _valley(misfit, max(best - _GRID_DEG, -FARTHEST_DEG), min(best + _GRID_DEG, FARTHEST_DEG))
@@ -154,7 +154,7 @@ def _coarse(curve: _Straight, few: Rows) -> float:
     level = inf
     for phase in _grid():
         residuals, slopes = _compare(curve, few, phase)
-        misfits[phase] = sum(each * each for each in residuals)
+        misfits[phase] = fsum(each * each for each in residuals)
         if all(abs(slope) <= LEVEL_MM_PER_DEG for slope in slopes):
             level = min(level, misfits[phase])
     best = min(misfits, key=misfits.__getitem__)
@@ -217,10 +217,10 @@ def _robust(curve: _Straight, measured: Rows) -> tuple[float, float] | None:
             return None
         scatter = max(SIGMA_OF_MAD * median(on_flank), _FINEST_MM)
         weights = [_weight(residual / (_BIWEIGHT * scatter)) for residual in residuals]
-        steep = sum(weight * slope * slope for weight, slope in zip(weights, slopes, strict=True))
+        steep = fsum(weight * slope * slope for weight, slope in zip(weights, slopes, strict=True))
         if steep <= LEVEL_MM_PER_DEG**2:
             return None
-        pull = sum(w * residual * slope for w, residual, slope in zip(weights, residuals, slopes, strict=True))
+        pull = fsum(w * residual * slope for w, residual, slope in zip(weights, residuals, slopes, strict=True))
         step = -pull / steep
         phase += step
         if abs(phase) > FARTHEST_DEG:
@@ -234,7 +234,7 @@ def _best_half(curve: _Straight, measured: Rows, phase_deg: float) -> float:
     """Sum of squares over the half of the flank's rows that fit best (least trimmed squares, Rousseeuw 1984)."""
     residuals, slopes = _compare(curve, measured, phase_deg)
     on_flank = sorted(residuals[i] ** 2 for i in _flank(slopes))
-    return sum(on_flank[: len(on_flank) // 2 + 1])
+    return fsum(on_flank[: len(on_flank) // 2 + 1])
 
 
 def _flank(slopes: Sequence[float]) -> list[int]:

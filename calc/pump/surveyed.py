@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
+from math import fsum, sqrt
 from statistics import median
 
 from calc.measure.gum import root_sum_square
@@ -119,18 +119,18 @@ def hold_against(
     residuals, slopes = compare(reference, measured, phase)
     steepest = max(map(abs, slopes))
     flank_rows = [j for j, slope in enumerate(slopes) if abs(slope) > 0.05 * steepest]
-    steep = sum(slopes[j] ** 2 for j in flank_rows)
+    steep = fsum(slopes[j] ** 2 for j in flank_rows)
     # An angle read wrongly counts by the slope of its row; the fit takes all rows for equally good.
-    u_phase = max(u_fit, reader.angle_deg * sqrt(sum(slopes[j] ** 4 for j in flank_rows)) / steep)
+    u_phase = max(u_fit, reader.angle_deg * sqrt(fsum(slopes[j] ** 4 for j in flank_rows)) / steep)
     # By how much a zero that is off moves the whole: its error over the slope that the fit sees.
-    seen_slope = steep / sum(abs(slopes[j]) for j in flank_rows)
+    seen_slope = steep / fsum(abs(slopes[j]) for j in flank_rows)
     scatter = SIGMA_OF_MAD * median(abs(residuals[j]) for j in flank_rows)
     offsets = {event: angles_deg[event] - flank.start_deg for event, flank in flanks.items() if not flank.is_secant}
     whole = None
     if offsets:
         apart = (max(offsets.values()) - min(offsets.values())) / sqrt(12.0)
         u = root_sum_square((u_phase, reader.plunger_mm / seen_slope, apart))
-        whole = Estimate(phase - sum(offsets.values()) / len(offsets), u, u)
+        whole = Estimate(phase - fsum(offsets.values()) / len(offsets), u, u)
     events = {}
     for event in offsets:
         one = _at_event(measured, residuals, phase, flanks[event], offsets[event], scatter, u_phase, reader)

@@ -9,6 +9,7 @@ from typing import Any
 from calc.compute.answer import NOTICE, Calculation
 from calc.compute.ask import Asked
 from calc.job.describe import RECORDS, TABLE, Field, fields_of
+from calc.job.entry import echo
 from calc.job.form import face
 from calc.job.steps import SETTINGS
 from calc.job.typed import spread_typed
@@ -95,12 +96,17 @@ def told(asked: Asked) -> dict[str, Any]:
     described = {field.name: field for field in fields_of(asked.calculation.given)}
     fields: dict[str, dict[str, str]] = {key: {"echo": words} for key, words in typed.echoes.items()}
     for name in asked.taken:
-        fields[name] = {"echo": f"{reads(described[name], typed.values[name])}, from this job"}
+        fields[name] = {"echo": f"{_taken(described[name], typed.values[name])}, from this job"}
     fields.update({key: {"error": words} for key, words in typed.errors.items()})
     if asked.computed is None or asked.computed.answer is None:
         return {"fields": fields, "missing": list(typed.missing), "said": "", "html": _not_yet(asked)}
     said = [each.text for each in asked.computed.answer.notices if each.code != NOTICE]
     return {"fields": fields, "missing": [], "said": " ".join(said), "html": page_part(asked.computed)}
+
+
+def _taken(field: Field, value: Any) -> str:
+    """A value from the job in words; a list or a table is told as if it had been typed."""
+    return echo(field, value, "") if isinstance(value, list) else reads(field, value)
 
 
 def _not_yet(asked: Asked) -> Markup:

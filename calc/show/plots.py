@@ -7,7 +7,7 @@ a value may lie, a pale band. A picture says in its description what it shows; t
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import cos, log10, pi, sin
+from math import cos, fsum, log10, pi, sin
 from typing import TYPE_CHECKING, Any
 
 from calc.job.words import short
@@ -268,7 +268,7 @@ def _trend_picture(
 
 def _tdc(given: Any, result: Any) -> Markup:
     middles = find_dead_centre(given.pairs).midpoints_deg
-    mean = sum(middles) / len(middles)
+    mean = fsum(middles) / len(middles)
     panel = Panel((0.5, len(middles) + 0.5), _around([*middles, mean], 0.2), 22.0, 110.0)
     u = result.u_deg or 0.0
     said = ", ".join(f"{short(each)}°" for each in middles[:30])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import fsum
 
 from calc.job.words import angle_words, plain, signed
 from calc.measure.pool import mean
@@ -174,7 +175,7 @@ class Imbalance:
             ),
             working=(
                 Line(
-                    "mean of the units", "sum / n", f"{plain(sum(self.strokes_mm), 2)} / {len(self.strokes_mm)}", mm(middle, 4)
+                    "mean of the units", "sum / n", f"{plain(fsum(self.strokes_mm), 2)} / {len(self.strokes_mm)}", mm(middle, 4)
                 ),
                 Line(
                     "imbalance",

@@ -97,7 +97,8 @@ class Progress extends EventTarget {
   /** Forget all of it. @returns {() => void} brings it back */
   forget() {
     const before = this.#kept.questions;
-    const reset = now();
+    // Also what was answered before the clock was set back.
+    const reset = Math.max(now(), this.#kept.reset, ...[...before.values()].map(({ at }) => at));
     this.#write({ reset, questions: new Map() });
     return () => {
       // What comes back is newer than the forgetting: no page drops it again.
@@ -110,7 +111,9 @@ class Progress extends EventTarget {
   #put(name, done) {
     // Another page may have gone on meanwhile. What was forgotten this second is over.
     const kept = together(this.#kept, load());
-    this.#write({ ...kept, questions: new Map(kept.questions).set(name, { ...done, at: Math.max(done.at, kept.reset + 1) }) });
+    // A clock that was set back does not make the newest state of a question an old one.
+    const at = Math.max(done.at, kept.reset + 1, (kept.questions.get(name)?.at ?? 0) + 1);
+    this.#write({ ...kept, questions: new Map(kept.questions).set(name, { ...done, at }) });
   }
 
   /** @param {Kept} kept */

@@ -27,9 +27,18 @@ export function sharedTexts(place) {
   }
   if (isFile) {
     const cookie = document.cookie.split("; ").find((each) => each.startsWith(`${place}=`));
-    if (cookie) found.push(decodeURIComponent(cookie.slice(place.length + 1)));
+    if (cookie) found.push(decoded(cookie.slice(place.length + 1)));
   }
   return found.filter((each) => each !== null);
+}
+
+/** @param {string} coded @returns {string | null} null where it is nothing that a page has coded */
+function decoded(coded) {
+  try {
+    return decodeURIComponent(coded);
+  } catch {
+    return null;
+  }
 }
 
 /** @param {string} place @param {string} text */

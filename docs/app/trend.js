@@ -38,6 +38,11 @@ const SETTLED = 1000;
 /** Milliseconds that this waits after something is typed in the form. */
 const AFTER_TYPING = 300;
 
+/** @param {Record<string, unknown>} kept @returns {Texts} what of it is text */
+function textsIn(kept) {
+  return /** @type {Texts} */ (Object.fromEntries(Object.entries(kept).filter(([, text]) => typeof text === "string")));
+}
+
 /** What is typed into the panel: kept in this browser for each job, for port calls are long. It goes into no job file. @param {Sheet} sheet */
 function textsOfPanel(sheet) {
   /** What this page has read or written, by job. @type {Map<string, Texts>} */
@@ -54,7 +59,7 @@ function textsOfPanel(sheet) {
   const texts = new FormTexts(PREFIX, {
     read() {
       const { job } = sheet.content;
-      const typed = known.get(job) ?? remembered().find(([each]) => each === job)?.[1] ?? {};
+      const typed = known.get(job) ?? textsIn(remembered().find(([each]) => each === job)?.[1] ?? {});
       known.set(job, typed);
       return typed;
     },

@@ -169,6 +169,13 @@ def test_injection_asks_for_the_density_where_the_fuel_is_not_known() -> None:
     assert found.typed.values["delivery_angle_deg"] == pytest.approx(20.5)
 
 
+def test_a_list_or_a_table_from_the_job_is_told_as_if_it_had_been_typed() -> None:
+    of = job(with_table(engine_job(change=lambda tree: tree.update(fuel=FUEL)), 48.0))
+    for name in ("density", "viscosity"):
+        assert told(asked(name, of))["fields"]["at_c"]["echo"] == "120 °C, from this job"
+    assert told(asked("cam_survey", of))["fields"]["reference"]["echo"] == "3 rows, from this job"
+
+
 def test_density_and_viscosity_are_asked_at_the_pumps_temperature() -> None:
     of = with_fuel(**FUEL)
     assert result_of(asked("density", of)).density_kg_m3[0] == pytest.approx(density_at(955.5, 120.0))

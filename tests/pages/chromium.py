@@ -113,9 +113,13 @@ class ChromiumTab(Tab):
         """Open pages from now on as with JavaScript switched off."""
         self._page.context.new_cdp_session(self._page).send("Emulation.setScriptExecutionDisabled", {"value": True})
 
+    def session(self) -> CDPSession:
+        """What Chromium's own tools see of the page."""
+        return self._page.context.new_cdp_session(self._page)
+
     def set_time_zone(self, name: str) -> None:
         """Have the page's clock go by another place."""
-        self._page.context.new_cdp_session(self._page).send("Emulation.setTimezoneOverride", {"timezoneId": name})
+        self.session().send("Emulation.setTimezoneOverride", {"timezoneId": name})
 
     def run_before_pages(self, script: str) -> None:
         self._page.add_init_script(script)
@@ -228,16 +232,19 @@ class ChromiumProfile(Profile):
     def tab(self, *, base: str, downloads: Path) -> ChromiumTab:
         return ChromiumTab(page=self._context.new_page(), base=base, downloads=downloads, alone=False)
 
-    def kill(self) -> None:
+    def kill(self) -> float:
         # The lock of a profile is a link to "machine-process".
         lock = self._folder / "SingletonLock"
         process = int(str(lock.readlink()).rsplit("-", 1)[1])
-        os.kill(process, signal.SIGKILL)
+        # Playwright starts it at the head of a group of its own.
+        os.killpg(process, signal.SIGKILL)
+        when = time.time()
         self.close()
         end = time.monotonic() + 60
         while Path(f"/proc/{process}").exists() and time.monotonic() < end:
             time.sleep(0.02)
         lock.unlink(missing_ok=True)
+        return when
 
     def close(self) -> None:
         # It may have been killed before.

@@ -103,10 +103,11 @@ class Desk:
         """Another tab, beside those that are open."""
         return self._profile.tab(base=self._base, downloads=self._folder)
 
-    def kill_and_come_back(self) -> None:
-        """End the browser's process at once and start it again on the same profile."""
-        self._profile.kill()
+    def kill_and_come_back(self) -> float:
+        """End the browser's processes at once and start it again on the same profile. Returns: when they were ended."""
+        when = self._profile.kill()
         self._profile = self._browser.profile(self._folder)
+        return when
 
     def close(self) -> None:
         """End the browser."""

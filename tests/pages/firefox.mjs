@@ -74,8 +74,11 @@ const methods = {
   async kill() {
     const running = browser.process();
     const ended = new Promise((resolve) => running.once("exit", resolve));
-    running.kill("SIGKILL");
+    // It leads a group of its own: the processes of its pages go with it.
+    process.kill(-running.pid, "SIGKILL");
+    const when = Date.now();
     await ended;
+    return when;
   },
   before: async ({ page, script }) => void (await page.evaluateOnNewDocument(script)),
   goto: async ({ page, address }) => void (await page.goto(address)),

@@ -205,9 +205,10 @@ class FirefoxProfile(Profile):
     def tab(self, *, base: str, downloads: Path) -> FirefoxTab:
         return self._firefox.tab(base=base, downloads=downloads)
 
-    def kill(self) -> None:
-        self._firefox.call("kill")
+    def kill(self) -> float:
+        when = float(self._firefox.call("kill")) / 1000
         self.close()
+        return when
 
     def close(self) -> None:
         self._firefox.close()

@@ -321,8 +321,8 @@ class Profile(ABC):
         """A tab beside the others."""
 
     @abstractmethod
-    def kill(self) -> None:
-        """End the browser's process at once, as a power cut does."""
+    def kill(self) -> float:
+        """End the browser's processes at once, as a power cut does. Returns: when they had ended, as `time.time` gives it."""
 
     @abstractmethod
     def close(self) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import fsum
 from typing import TypeVar
 
 from calc.splitmix import SplitMix64
@@ -40,7 +41,7 @@ class Chance(SplitMix64):
 
     def spread(self, u: float) -> float:
         """Around 0 with this standard deviation, and never beyond 3.5 of it: the sum of four even spreads."""
-        return 1.7320508075688772 * u * (sum(self.between(0.0, 1.0) for _ in range(4)) - 2.0)
+        return 1.7320508075688772 * u * (fsum(self.between(0.0, 1.0) for _ in range(4)) - 2.0)
 
     def pick(self, items: Sequence[T]) -> T:
         """One of the items."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import fsum
 
 SUCTION, SPILL = "suction_closing", "spill_opening"
 EVENTS = (SUCTION, SPILL)
@@ -147,4 +148,4 @@ class Engine:
 
     def of(self, part: str) -> float:
         """The hidden size of something that all units share; 0 where it is right."""
-        return sum(fault.size for fault in self.faults if fault.part == part and fault.unit is None)
+        return fsum(fault.size for fault in self.faults if fault.part == part and fault.unit is None)

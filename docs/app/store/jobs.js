@@ -73,16 +73,21 @@ export function asStored({ job, texts, base, opened, beside }) {
   return { job, version: VERSION, texts: { ...texts }, base, opened, beside: { ...beside } };
 }
 
+/** Milliseconds that are a date; 0 for anything else. @param {unknown} stored */
+function momentOf(stored) {
+  return (typeof stored === "number" && new Date(stored).getTime()) || 0;
+}
+
 /** An entry as it can be listed, whatever has become of it. @param {StoredEntry} stored @returns {StoredEntry} */
 function soundEntry({ job, revision, title, changed, used, progress, step, deleted }) {
   const known = isObject(progress) && typeof progress.units === "number" && isObject(progress.read);
   return {
     job,
     // What is in the list has been kept at least once.
-    revision: Number(revision) || 1,
+    revision: Number.isSafeInteger(revision) ? revision : 1,
     title: typeof title === "string" ? title : "",
-    changed: Number(changed) || 0,
-    used: Number(used) || 0,
+    changed: momentOf(changed),
+    used: momentOf(used),
     progress: known ? progress : { units: 0, read: {} },
     ...(typeof step === "string" ? { step } : {}),
     ...(typeof deleted === "number" ? { deleted } : {}),
@@ -113,6 +118,8 @@ function soundContent({ job, revision, title, step = "" }, stored) {
 
 export class Jobs {
   #database;
+  /** The newest use that was seen: a clock that was set back does not make what comes next older. */
+  #newestUse = 0;
 
   /** @param {Database} database */
   constructor(database) {
@@ -121,8 +128,9 @@ export class Jobs {
 
   /** All jobs, the last changed first, those deleted in this visit among them. */
   async list() {
-    const entries = await this.#database.run((database) => database.getAll("jobs"));
-    return entries.map(soundEntry).sort((a, b) => b.changed - a.changed);
+    const entries = (await this.#database.run((database) => database.getAll("jobs"))).map(soundEntry);
+    for (const { used } of entries) this.#newestUse = Math.max(this.#newestUse, used);
+    return entries.sort((a, b) => b.changed - a.changed);
   }
 
   /** The job that was open last. */
@@ -155,7 +163,7 @@ export class Jobs {
    * @param {boolean} isSole whether no other tab can write it, so that there is nothing to look for first
    * @param {number} [used] when it was last on a sheet
    */
-  write({ job, texts, base, opened, beside, step }, revision, isSole, used = Date.now()) {
+  write({ job, texts, base, opened, beside, step }, revision, isSole, used = this.#use()) {
     /** @type {StoredEntry} */
     const entry = { job, revision, title: titleOf(texts), changed: Date.now(), used, progress: progressOf(texts), step };
     const stored = asStored({ job, texts, base, opened, beside });
@@ -166,6 +174,8 @@ export class Jobs {
         const there = await writing.objectStore("jobs").get(job);
         if (there && there.revision >= revision) throw new Overtaken();
         entry.step ??= there?.step;
+        // Words that were left by a clock that was set back since.
+        entry.used = Math.max(used, momentOf(there?.used));
       }
       const asked = [later(writing.objectStore("jobs").put(entry)), later(writing.objectStore("contents").put(stored))];
       // The page may be about to go, and then nobody would hear that the browser is through with it.
@@ -193,7 +203,8 @@ export class Jobs {
 
   /** @param {string} job */
   touch(job) {
-    return this.#change(job, (entry) => ({ ...entry, used: Date.now() }));
+    const used = this.#use();
+    return this.#change(job, (entry) => ({ ...entry, used }));
   }
 
   /** Come back to this step. @param {string} job @param {string} step */
@@ -240,6 +251,12 @@ export class Jobs {
         writing.done,
       ]);
     });
+  }
+
+  /** The time of a use: now, or just after the newest where the clock says something earlier. */
+  #use() {
+    this.#newestUse = Math.max(Date.now(), this.#newestUse + 1);
+    return this.#newestUse;
   }
 
   /** @param {string} job @param {(entry: StoredEntry) => StoredEntry} change */
