@@ -4,7 +4,7 @@ VENV = .venv/bin/python
 SETUP = $(PYTHON) -m site_demo.setup_env
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve build setup test check bench clean lock
+.PHONY: help demo serve build setup test check bench mutants clean lock
 
 help: ## list the recipes
 	@sed -n 's/^\([a-z]*\):.*## /make \1|/p' $(MAKEFILE_LIST) | while IFS='|' read -r name does; do printf '%-12s %s\n' "$$name" "$$does"; done
@@ -42,6 +42,10 @@ bench: ## measure speed and size, write tests/measured/bench.json
 	@$(VENV) -m site_demo.browsers
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m tests.bench
+
+mutants: ## spoil calc in one place at a time and see whether a test notices, write tests/measured/mutants.json
+	@$(SETUP) site tests mutants
+	@$(VENV) -m tests.mutants
 
 clean: ## delete everything that a recipe has made
 	rm -rf .venv node_modules .build site docs/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis

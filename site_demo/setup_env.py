@@ -26,7 +26,7 @@ PYTHON = VENV / "bin" / "python"
 REQUIREMENTS = ROOT / "requirements"
 NODE_MODULES = ROOT / "node_modules"
 # In the order in which `--lock` pins them: each group keeps to the versions of those before it.
-GROUPS = ("site", "node", "tests", "checks", "lock")
+GROUPS = ("site", "node", "tests", "checks", "mutants", "lock")
 # Groups that need the npm packages that are for development only.
 DEVELOPMENT = {"tests", "checks"}
 
