@@ -69,7 +69,7 @@ def _words(node: ast.AST) -> bool:
     return isinstance(node, ast.JoinedStr) or (isinstance(node, ast.Constant) and isinstance(node.value, str))
 
 
-def _number(value: object) -> Sequence[object]:
+def _number(value: object) -> Sequence[float]:
     """What may stand instead of a constant."""
     if isinstance(value, bool):
         return (not value,)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 from pathlib import Path
@@ -63,11 +63,11 @@ class Kept:
         self.became: dict[str, list[str]] = json.loads(file.read_text("utf-8")) if file.exists() else {}
         self.explained = {name for group in groups() for name in group.mutants}
 
-    def add(self, outcome: Outcome, source: str) -> None:
+    def add(self, outcome: Outcome, sources: Mapping[str, str]) -> None:
         """Note one, and show it if it survived."""
         mutant = outcome.trial.mutant
         assert mutant is not None
-        self.became[mutant.name] = [outcome.became, source]
+        self.became[mutant.name] = [outcome.became, sources[mutant.file]]
         if outcome.became not in (KILLED, HANGS) and mutant.name not in self.explained:
             print(f"  {outcome.became} {len(outcome.trial.tests)} tests, line {mutant.line}, {mutant.name}", flush=True)
             if outcome.became == "broken":

@@ -180,7 +180,7 @@ def afresh(trial: Trial) -> int:
     """Import everything with the mutant in it, and run the tests until one fails. For a process without the project."""
     sys.dont_write_bytecode = True
     if trial.mutant is not None:
-        SourceFileLoader.get_code = _source_of(trial.mutant)  # type: ignore[method-assign]
+        SourceFileLoader.get_code = _source_of(trial.mutant)  # type: ignore[assignment,method-assign]
     limited(SLOWER * sum(trial.seconds) + 10.0 * MORE_S)
     files = list(dict.fromkeys(name.partition("::")[0] for name in trial.tests))
     ended = pytest.main([*QUIETLY, "-x", *files], plugins=[Only(trial)])
