@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import least_squares
 
-from calc.pump.survey import BeyondError, LevelError, Rows, leaves_table, rising, survey
+from calc.pump.survey import BeyondError, LevelError, Rows, compare, leaves_table, rising, survey
 
 LIFT, START, RISE, TOP = 60.0, -40.0, 70.0, 20.0
 
@@ -154,3 +154,29 @@ def test_the_order_of_rows_does_not_matter(order: list[int]) -> None:
     plain, mixed = survey(REFERENCE, rows), survey(REFERENCE, [rows[i] for i in order])
     assert mixed.phase_deg == pytest.approx(plain.phase_deg, abs=1e-9)
     assert mixed.residual_mm == pytest.approx([plain.residual_mm[i] for i in order], abs=1e-9)
+
+
+@pytest.mark.parametrize("places", [(4, 9), (5, 7, 9)])
+def test_few_rows_have_the_doubt_of_their_own_scatter(places: tuple[int, ...]) -> None:
+    """s^2 = RSS / (n - 1), also for two rows; minimum and slopes by scipy."""
+    rows = [measured(0.4, noise=0.05, seed=3)[place] for place in places]
+    curve = PchipInterpolator(*zip(*REFERENCE, strict=True))
+    fit = least_squares(lambda x: [height - float(curve(at - x[0])) for at, height in rows], [0.4], xtol=1e-14, ftol=1e-14)
+    steep = sum(float(curve.derivative()(at - fit.x[0])) ** 2 for at, _ in rows)
+    found = survey(REFERENCE, rows)
+    assert found.phase_deg == pytest.approx(float(fit.x[0]), abs=1e-6)
+    assert found.u_phase_deg == pytest.approx(sqrt(2.0 * fit.cost / (len(rows) - 1) / steep), rel=1e-5)
+    assert (found.robust_phase_deg is None) == (len(rows) < 3)
+
+
+def test_rows_are_held_against_the_curve_and_its_straight_ends() -> None:
+    """Inside, scipy's cubic; beyond, on with the slope of the end."""
+    reference = [(0.0, 0.0), (10.0, 1.0), (20.0, 5.0), (30.0, 12.0), (40.0, 15.0)]
+    curve = PchipInterpolator(*zip(*reference, strict=True))
+    slope = curve.derivative()
+    angles = [-3.0, 1.0, 4.0, 9.0, 15.0, 33.0, 39.0, 42.0]
+    inside = [min(max(angle - 0.5, 0.0), 40.0) for angle in angles]
+    expected = [float(curve(at) + slope(at) * (angle - 0.5 - at)) for angle, at in zip(angles, inside, strict=True)]
+    residuals, slopes = compare(reference, [(angle, 7.0) for angle in angles], 0.5)
+    assert residuals == pytest.approx([7.0 - each for each in expected], abs=1e-12)
+    assert slopes == pytest.approx([float(slope(at)) for at in inside], abs=1e-12)
