@@ -3,6 +3,7 @@
 from math import exp, pi, sin, sqrt
 from random import Random
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -180,3 +181,33 @@ def test_rows_are_held_against_the_curve_and_its_straight_ends() -> None:
     residuals, slopes = compare(reference, [(angle, 7.0) for angle in angles], 0.5)
     assert residuals == pytest.approx([7.0 - each for each in expected], abs=1e-12)
     assert slopes == pytest.approx([float(slope(at)) for at in inside], abs=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_robust_phase_is_where_biweighted_residuals_pull_neither_way(seed: int) -> None:
+    """A. E. Beaton, J. W. Tukey, Technometrics 16 (1974) 147: weights (1 - (r / 4.685 s)^2)^2, s = 1.4826 median |r|.
+
+    Only rows whose slope is at least a twentieth of the steepest tell s.
+    """
+    rows = measured(-0.85, wear=0.4, noise=0.02, seed=seed)
+    curve = PchipInterpolator(*zip(*REFERENCE, strict=True))
+
+    found = survey(REFERENCE, rows)
+    assert found.robust_phase_deg is not None
+    left = np.array([height - float(curve(at - found.robust_phase_deg)) for at, height in rows])
+    slopes = np.array([float(curve.derivative()(at - found.robust_phase_deg)) for at, _ in rows])
+    s = 1.4826 * float(np.median(np.abs(left[np.abs(slopes) > 0.05 * np.abs(slopes).max()])))
+    weights = np.clip(1.0 - (left / (4.685 * s)) ** 2, 0.0, None) ** 2
+    steep = float(np.sum(weights * slopes**2))
+    assert float(np.sum(weights * left * slopes)) / steep == pytest.approx(0.0, abs=1e-9)
+    assert found.u_robust_deg == pytest.approx(s / sqrt(steep), rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("angle", "phase", "leaves"),
+    [(-40.0, 0.0, False), (-40.1, 0.0, True), (30.0, 0.0, False), (30.1, 0.0, True), (30.1, 0.2, False), (-39.9, 0.2, True)],
+)
+def test_a_row_leaves_the_table_at_either_end(angle: float, phase: float, leaves: bool) -> None:
+    table = [(-40.0, 1.0), (0.0, 35.0), (30.0, 60.0)]
+    assert leaves_table(table, [(0.0, 35.0), (angle, 20.0)], phase) is leaves
+    assert leaves_table(table, [(angle, 20.0), (0.0, 35.0)], phase) is leaves

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 import pytest
+from uncertainties import ufloat
 
 from calc.pump.cam import CamCurve
 from calc.pump.cause import Estimate
@@ -91,3 +92,61 @@ def test_what_is_read_on_the_base_circle_tells_a_wrong_zero() -> None:
     assert found.zero_is_off(T)
     assert not held().zero_is_off(T)
     assert set_beside(found, {SUCTION: Estimate(0.0, 0.05, 0.04)}, None, T).says == "zero_off"
+
+
+def test_wear_elsewhere_does_not_pull_the_phase() -> None:
+    """The robust phase counts, where there is one."""
+    found = held(dent(SPILL, 0.6))
+    assert found.found.robust_phase_deg is not None
+    assert abs(found.found.phase_deg) > 5.0 * abs(found.found.robust_phase_deg)
+    assert found.phase.value == found.found.robust_phase_deg
+
+
+@pytest.mark.parametrize("scale", [0.03, 0.4])
+def test_angles_read_wrongly_count_by_the_slope_of_their_rows(scale: float) -> None:
+    """Linear propagation by the package `uncertainties`: the phase of least squares as a sum over two rows.
+
+    Slopes 0.5 and 2 mm/deg on a table of straight pieces; an angle that is off by e shifts a lift by slope x e.
+    """
+    table = [(0.0, 0.0), (10.0, 5.0), (20.0, 10.0), (30.0, 30.0), (40.0, 50.0)]
+    rows = [(5.0, 2.5), (35.0, 40.0)]
+    reader = Reader(plunger_mm=0.0, lift_scatter_mm=0.0, scale_deg=scale, angle_scatter_deg=0.0)
+    seen = survey(table, rows)
+    slopes = seen.slope_mm_per_deg
+    errors = [ufloat(0.0, scale) for _ in slopes]
+    off = sum(k * (k * e) for k, e in zip(slopes, errors, strict=True)) / sum(k * k for k in slopes)
+    curve = CamCurve.from_table(table)
+    flank = curve.flank_at(20.0)
+    assert flank is not None
+    found = hold_against(table, rows, seen, {SPILL: flank}, {SPILL: flank.start_deg}, reader)
+    assert found is not None
+    assert found.phase.u == pytest.approx(off.std_dev, rel=1e-6)
+
+
+def test_the_plunger_gauge_counts_by_the_slope_that_the_fit_sees() -> None:
+    """On a straight flank of 2 mm/deg, 0.1 mm on the gauge is 0.05 deg; so is a zero that stands off."""
+    table = [(float(angle), 2.0 * angle) for angle in range(0, 41, 10)]
+    rows = [(float(angle), 2.0 * angle) for angle in (5, 15, 25, 35)]
+    curve = CamCurve.from_table(table)
+    flank = curve.flank_at(20.0)
+    assert flank is not None
+    reader = Reader(plunger_mm=0.1, lift_scatter_mm=0.0, scale_deg=0.0, angle_scatter_deg=0.0)
+    found = hold_against(table, rows, survey(table, rows), {SPILL: flank}, {SPILL: flank.start_deg}, reader)
+    assert found is not None
+    assert found.cam_part is not None
+    assert found.cam_part.u == pytest.approx(0.05, rel=1e-6)
+    assert found.events[SPILL].cam_part.u == pytest.approx(0.05, rel=1e-5)
+    assert found.events[SPILL].left.u == pytest.approx(0.1, rel=1e-5)
+
+
+def test_settings_that_disagree_on_the_cam_are_a_doubt_of_the_whole() -> None:
+    """Offsets 0.6 deg apart, anywhere between: 0.6 / sqrt(12)."""
+    curve = CamCurve.from_table(TABLE)
+    flanks = {event: flank for event, lift in LIFT.items() if (flank := curve.flank_at(lift)) is not None}
+    reader = Reader(plunger_mm=0.0, lift_scatter_mm=0.0, scale_deg=0.0, angle_scatter_deg=0.0)
+    angles = {SUCTION: flanks[SUCTION].start_deg - 0.1, SPILL: flanks[SPILL].start_deg + 0.5}
+    found = hold_against(TABLE, TABLE, survey(TABLE, TABLE), flanks, angles, reader)
+    assert found is not None
+    assert found.cam_part is not None
+    assert found.cam_part.value == pytest.approx(-0.2, abs=1e-6)
+    assert found.cam_part.u == pytest.approx(0.6 / 12.0**0.5, rel=1e-4)
