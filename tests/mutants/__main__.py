@@ -57,7 +57,7 @@ WORDS = {
     )
 }
 # Seconds of tests (as counted, which slows them) that one mutant may meet, nearest first.
-BUDGET_S = 6.0
+BUDGET_S = 10.0
 
 
 def files_of(package: str) -> list[str]:
