@@ -218,3 +218,11 @@ def test_the_whole_cam_is_compared_where_nothing_is_worn() -> None:
     assert apart.u == pytest.approx((0.04**2 + sound.cam_part.u**2) ** 0.5)
     assert "whole" not in set_beside(worn, {}, whole, T).apart
     assert set_beside(worn, {SPILL: worn.events[SPILL].cam_part}, whole, T).says == "wear"
+
+
+def test_one_event_that_contradicts_is_enough_and_a_trace_of_excess_is_none() -> None:
+    found = held(lambda _: 0.01)
+    near, far = Estimate(0.0, 0.05, 0.04), Estimate(1.5, 0.05, 0.04)
+    for suction, spill in ((near, far), (far, near)):
+        beside = set_beside(found, {SUCTION: suction, SPILL: spill}, None, T)
+        assert (beside.says, beside.high, beside.worn) == ("contradicts", (), ())
