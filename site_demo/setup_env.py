@@ -25,7 +25,7 @@ VENV = ROOT / ".venv"
 REQUIREMENTS = ROOT / "requirements"
 NODE_MODULES = ROOT / "node_modules"
 # In the order in which `--lock` pins them: each group keeps to the versions of those before it.
-GROUPS = ("site", "node", "tests", "checks", "release", "lock", "soak")
+GROUPS = ("site", "node", "tests", "checks", "release", "lock", "soak", "mutants")
 # Each in a virtual environment of its own, so that what they need decides nothing for the others; locked by itself.
 APART = ("audit", "properdocs", "zensical")
 # Groups that need the npm packages that are for development only.

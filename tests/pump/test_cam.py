@@ -43,6 +43,14 @@ def test_half_a_degree_earlier() -> None:
     assert earlier["linear_mm"] / flank.slope == pytest.approx(-0.5, abs=1e-4)
 
 
+@pytest.mark.parametrize("event", EVENTS)
+@pytest.mark.parametrize("error", [-2.0, -1.0, -0.1, 1e-6, 1.0, 2.0])
+def test_every_travel_follows_the_cam_and_not_its_tangent(event: str, error: float) -> None:
+    lift = PUMP[event]["lift_mm"]
+    exact = CAM.angle_at(lift + error) - CAM.angle_at(lift)
+    assert flank_of(FINE, lift).travel(error) == pytest.approx(exact, abs=2e-5)
+
+
 @pytest.mark.parametrize("step", [5, 2])
 def test_a_coarse_table_errs_as_much_as_scipy_says(step: int) -> None:
     expected = PUMP["table"][str(step)]

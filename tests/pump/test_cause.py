@@ -47,6 +47,7 @@ def test_named_beyond_three_u_and_a_third_of_the_tolerance(size: float, u: float
         (0.31, 0.1, 0.19, True),
         (0.31, 0.1, 0.0599, False),
         (0.25, 0.1, 0.061, True),
+        (0.25, 0.1, 0.06, True),
     ],
 )
 def test_hinted_beyond_two_u_and_a_tenth_of_the_tolerance(size: float, u: float, effect: float, expected: bool) -> None:
@@ -66,6 +67,12 @@ def part(value: float, alone: float = 0.04, pointer: float = 0.03) -> Estimate:
 
 def test_one_event_is_the_units_cam_part() -> None:
     assert unit_cam_part([part(0.2)], 0.03) == part(0.2)
+
+
+@given(st.floats(-3, 3), st.floats(0.001, 1))
+def test_a_lone_event_is_given_back_to_the_last_digit(value: float, alone: float) -> None:
+    """Weighing it with itself would round it."""
+    assert unit_cam_part([part(value, alone)], 0.03) == part(value, alone)
 
 
 def test_the_better_event_weighs_more() -> None:

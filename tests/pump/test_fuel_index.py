@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from calc.pump.cut_out import lift_beyond_seat, zero_delivery_index
-from calc.pump.fuel_index import index_line
+from calc.pump.fuel_index import index_line, line_zero_doubt
 
 
 def test_two_readings_agree_with_the_cut_out_check() -> None:
@@ -48,3 +48,20 @@ def test_its_uncertainty_is_that_of_the_line() -> None:
 )
 def test_no_line(points: list[tuple[float, float]]) -> None:
     assert index_line(points, 13.0) is None
+
+
+def test_gauges_at_the_start_and_at_the_contact_count_by_the_slope() -> None:
+    """A lift error moves the zero by 1/b: 0.03 and 0.04 mm make 0.05 mm, at 4 mm for each index step 0.0125 steps."""
+    line = index_line([(2.0, 17.0), (4.0, 25.0), (6.0, 33.0)], 12.0)
+    assert line is not None
+    assert line_zero_doubt(line, 0.03, 0.04) == pytest.approx(0.0125, abs=1e-9)
+
+
+def test_the_zero_of_a_scattered_line_carries_line_and_gauges() -> None:
+    """Propagated with the library uncertainties: (H_c - contact - mean) / slope."""
+    line = index_line([(2.0, 19.6), (4.0, 27.1), (5.0, 31.3), (7.0, 38.9)], 13.0)
+    assert line is not None
+    fit = line.line
+    mean, slope = ufloat(fit.mean_y, fit.s / 2.0), ufloat(fit.slope, fit.u_slope)
+    zero = fit.mean_x + (ufloat(13.0, 0.2) - ufloat(0.0, 0.1) - mean) / slope
+    assert line_zero_doubt(line, 0.2, 0.1) == pytest.approx(zero.std_dev)

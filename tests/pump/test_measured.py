@@ -95,3 +95,9 @@ def test_agreement_counts_both_doubts() -> None:
     assert not found.agrees_with(1.699)
     assert found.agrees_with(1.738, 0.05)
     assert not found.agrees_with(1.740, 0.05)
+
+
+def test_repeats_of_the_lift_count_by_the_turn_between_the_points() -> None:
+    """s 0.02 at each point, 0.8 deg apart: 0.02 sqrt(2) / 0.8 of slope."""
+    found = cam_slope(([11.4], [12.6]), ([-5.0], [-4.2]), 0.0, 0.0, plunger_scatter=Repeatability(0.02, 4))
+    assert found.u == pytest.approx(0.02 * sqrt(2.0) / 0.8)

@@ -2,6 +2,7 @@
 
 import random
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 import pytest
 
@@ -256,3 +257,63 @@ def test_what_a_faulty_correction_leaves(event: str, opens: bool) -> None:
         assert left(factor) == pytest.approx(mistakes.left_share(code, RATIO[event], left_right) * off)
     in_file = 1.0 / RATIO[event]
     assert left(1.0, in_file) == pytest.approx(mistakes.left_share("ratio_inverted", in_file, False) * off)
+
+
+@pytest.mark.parametrize("a_turn", [0.5, 1.0, 2.0, 5.0])
+@pytest.mark.parametrize("error", [-10.03, -1.02, -0.4, 0.0, 0.98, 1.5, 4.97, 10.0])
+def test_whole_turns_near_a_deviation_are_those_of_a_dial(a_turn: float, error: float) -> None:
+    """Counted one by one, whatever a turn of the dial is worth."""
+    expected = [turns for turns in range(-60, 61) if turns and abs(turns * a_turn - error) <= 0.1]
+    assert mistakes.turns_near(error, a_turn, 0.1) == expected
+
+
+@pytest.mark.parametrize("a_turn", [0.5, 1.0, 2.0, 5.0])
+@pytest.mark.parametrize("stands", [11.3, 12.0, 12.41])
+def test_a_dial_read_against_its_numbers_may_have_meant_what_it_stood_at(a_turn: float, stands: float) -> None:
+    """The pointer stands at the rest of the turn; read backwards, that rest is taken from a full turn."""
+    rest = stands % a_turn
+    read = stands - rest + (a_turn - rest)
+    if abs(read - 12.0) < 1.5 * a_turn:
+        assert any(meant == pytest.approx(stands) for meant in mistakes.backwards_meant(read, a_turn, 12.0))
+    else:
+        assert mistakes.backwards_meant(read, a_turn, 12.0) == []
+
+
+def test_an_index_that_stands_off_moves_the_end_along_its_cam() -> None:
+    """By lift alone: the cam part is that of a rod, none."""
+    start, end = mistakes.index_shows(24.0, 1.2, 7.0)
+    assert (start.lift_mm, start.part_deg, end.part_deg) == (0.0, 0.0, 0.0)
+
+
+@pytest.mark.parametrize(
+    "step", ["0.001", "0.002", "0.005", "0.01", "0.02", "0.05", "0.1", "0.125", "0.25", "0.5", "1", "2", "5"]
+)
+def test_a_step_is_written_with_its_own_decimals(step: str) -> None:
+    assert mistakes.decimals_of(float(step)) == -int(Decimal(step).as_tuple().exponent)
+
+
+@pytest.mark.parametrize(("step", "decimals"), [(10.0, 0), (20.0, 0), (100.0, 0), (1.0 / 3.0, 6)])
+def test_no_decimals_above_1_and_at_most_six(step: float, decimals: int) -> None:
+    assert mistakes.decimals_of(step) == decimals
+
+
+@pytest.mark.parametrize("typed", [13.21, -13.21, 0.52, -0.52, 11.23, 20.5, 0.07, 5.05, 36.0, 40.04])
+def test_a_slip_keeps_the_sign_and_moves_two_neighbouring_digits_or_the_point(typed: float) -> None:
+    """Nobody meant the number itself, and nobody writes a leading 0 before another digit."""
+    found = dict(mistakes.slips(typed, 0.01))
+    assert found.pop("x10") == pytest.approx(10.0 * typed)
+    assert found.pop("/10") == pytest.approx(typed / 10.0)
+    digits = f"{abs(typed):.2f}"
+    for meant in found.values():
+        assert meant * typed > 0.0
+        assert meant != typed
+        text = f"{abs(meant):.2f}"
+        assert len(text) == len(digits)
+        apart = [place for place, (one, other) in enumerate(zip(text, digits, strict=True)) if one != other]
+        assert len(apart) == 2
+        assert sorted(text) == sorted(digits)
+    expected = sum(
+        one != other and not (place == 0 and other == "0" and "." not in digits[:2])
+        for place, (one, other) in enumerate(zip(digits.replace(".", "")[:-1], digits.replace(".", "")[1:], strict=True))
+    )
+    assert len(found) == expected

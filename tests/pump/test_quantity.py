@@ -6,8 +6,9 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from uncertainties import ufloat
 
-from calc.pump.quantity import cm3_per_cycle, g_per_cycle, imbalance_percent, injection_ms, plunger_area_mm2
+from calc.pump.quantity import cm3_per_cycle, g_per_cycle, imbalance_doubt, imbalance_percent, injection_ms, plunger_area_mm2
 from tests.published import half_digit, load
 
 INJECTION = load("injection")
@@ -79,3 +80,12 @@ def test_imbalances_of_two_units_cancel(one: float, other: float) -> None:
     mean = 0.5 * (one + other)
     assert imbalance_percent(one, mean) == pytest.approx(-imbalance_percent(other, mean), abs=1e-9)
     assert mean * (1.0 + imbalance_percent(one, mean) / 100.0) == pytest.approx(one)
+
+
+@pytest.mark.parametrize("at", [0, 1, 2])
+def test_imbalance_doubt_equals_that_of_another_implementation(at: int) -> None:
+    """Linear propagation by the package `uncertainties`, of a value against a mean that it is a part of."""
+    strokes = [ufloat(20.0, u) for u in (0.3, 0.1, 0.02)]
+    middle = sum(strokes) / 3.0
+    expected = (strokes[at] - middle) / middle * 100.0
+    assert imbalance_doubt([0.3, 0.1, 0.02], at, 20.0) == pytest.approx(expected.std_dev, rel=1e-9)

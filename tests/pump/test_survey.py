@@ -3,13 +3,14 @@
 from math import exp, pi, sin, sqrt
 from random import Random
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import least_squares
 
-from calc.pump.survey import BeyondError, LevelError, Rows, leaves_table, rising, survey
+from calc.pump.survey import BeyondError, LevelError, Rows, compare, leaves_table, rising, survey
 
 LIFT, START, RISE, TOP = 60.0, -40.0, 70.0, 20.0
 
@@ -154,3 +155,59 @@ def test_the_order_of_rows_does_not_matter(order: list[int]) -> None:
     plain, mixed = survey(REFERENCE, rows), survey(REFERENCE, [rows[i] for i in order])
     assert mixed.phase_deg == pytest.approx(plain.phase_deg, abs=1e-9)
     assert mixed.residual_mm == pytest.approx([plain.residual_mm[i] for i in order], abs=1e-9)
+
+
+@pytest.mark.parametrize("places", [(4, 9), (5, 7, 9)])
+def test_few_rows_have_the_doubt_of_their_own_scatter(places: tuple[int, ...]) -> None:
+    """s^2 = RSS / (n - 1), also for two rows; minimum and slopes by scipy."""
+    rows = [measured(0.4, noise=0.05, seed=3)[place] for place in places]
+    curve = PchipInterpolator(*zip(*REFERENCE, strict=True))
+    fit = least_squares(lambda x: [height - float(curve(at - x[0])) for at, height in rows], [0.4], xtol=1e-14, ftol=1e-14)
+    steep = sum(float(curve.derivative()(at - fit.x[0])) ** 2 for at, _ in rows)
+    found = survey(REFERENCE, rows)
+    assert found.phase_deg == pytest.approx(float(fit.x[0]), abs=1e-6)
+    assert found.u_phase_deg == pytest.approx(sqrt(2.0 * fit.cost / (len(rows) - 1) / steep), rel=1e-5)
+    assert (found.robust_phase_deg is None) == (len(rows) < 3)
+
+
+def test_rows_are_held_against_the_curve_and_its_straight_ends() -> None:
+    """Inside, scipy's cubic; beyond, on with the slope of the end."""
+    reference = [(0.0, 0.0), (10.0, 1.0), (20.0, 5.0), (30.0, 12.0), (40.0, 15.0)]
+    curve = PchipInterpolator(*zip(*reference, strict=True))
+    slope = curve.derivative()
+    angles = [-3.0, 1.0, 4.0, 9.0, 15.0, 33.0, 39.0, 42.0]
+    inside = [min(max(angle - 0.5, 0.0), 40.0) for angle in angles]
+    expected = [float(curve(at) + slope(at) * (angle - 0.5 - at)) for angle, at in zip(angles, inside, strict=True)]
+    residuals, slopes = compare(reference, [(angle, 7.0) for angle in angles], 0.5)
+    assert residuals == pytest.approx([7.0 - each for each in expected], abs=1e-12)
+    assert slopes == pytest.approx([float(slope(at)) for at in inside], abs=1e-12)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_the_robust_phase_is_where_biweighted_residuals_pull_neither_way(seed: int) -> None:
+    """A. E. Beaton, J. W. Tukey, Technometrics 16 (1974) 147: weights (1 - (r / 4.685 s)^2)^2, s = 1.4826 median |r|.
+
+    Only rows whose slope is at least a twentieth of the steepest tell s.
+    """
+    rows = measured(-0.85, wear=0.4, noise=0.02, seed=seed)
+    curve = PchipInterpolator(*zip(*REFERENCE, strict=True))
+
+    found = survey(REFERENCE, rows)
+    assert found.robust_phase_deg is not None
+    left = np.array([height - float(curve(at - found.robust_phase_deg)) for at, height in rows])
+    slopes = np.array([float(curve.derivative()(at - found.robust_phase_deg)) for at, _ in rows])
+    s = 1.4826 * float(np.median(np.abs(left[np.abs(slopes) > 0.05 * np.abs(slopes).max()])))
+    weights = np.clip(1.0 - (left / (4.685 * s)) ** 2, 0.0, None) ** 2
+    steep = float(np.sum(weights * slopes**2))
+    assert float(np.sum(weights * left * slopes)) / steep == pytest.approx(0.0, abs=1e-9)
+    assert found.u_robust_deg == pytest.approx(s / sqrt(steep), rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("angle", "phase", "leaves"),
+    [(-40.0, 0.0, False), (-40.1, 0.0, True), (30.0, 0.0, False), (30.1, 0.0, True), (30.1, 0.2, False), (-39.9, 0.2, True)],
+)
+def test_a_row_leaves_the_table_at_either_end(angle: float, phase: float, leaves: bool) -> None:
+    table = [(-40.0, 1.0), (0.0, 35.0), (30.0, 60.0)]
+    assert leaves_table(table, [(0.0, 35.0), (angle, 20.0)], phase) is leaves
+    assert leaves_table(table, [(angle, 20.0), (0.0, 35.0)], phase) is leaves

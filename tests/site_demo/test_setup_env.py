@@ -47,7 +47,7 @@ def test_an_unknown_group_is_named(monkeypatch: pytest.MonkeyPatch, capsys: pyte
     with pytest.raises(SystemExit) as stop:
         setup_env.main()
     assert stop.value.code == 2
-    assert "no group sites; there are site, node, tests, checks, release, lock" in capsys.readouterr().err
+    assert "no group sites; there are site, node, tests, checks, release, lock, soak, mutants" in capsys.readouterr().err
 
 
 def test_an_old_python_is_told_how_to_name_a_newer_one(

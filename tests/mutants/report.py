@@ -1,0 +1,148 @@
+"""What became of the mutants, the survivors that are explained, and the report of it all."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import sqrt
+from pathlib import Path
+
+from site_demo.measured import Figure, keep
+
+from .mutate import Mutant
+from .tried import Outcome
+
+EXPLAINED = Path(__file__).parent / "explained.json"
+Z95 = 1.959963984540054
+KILLED, HANGS = "killed", "hangs"
+# Numbers and verdicts come from these before all others.
+GOAL = {"calc/measure": 95.0, "calc/pump": 95.0, "calc/judge": 95.0}
+TOLD = (
+    "A mutant is `calc` with one small mistake: a sign, a comparison, a number, a condition, a missing argument. "
+    "A mutant that makes a test fail is killed. A survivor shows a line that no test holds, or a change that changes nothing.",
+    "Mutated is what makes numbers and verdicts. What only finds words or draws pictures is not. "
+    "Tests in browsers take no part.",
+)
+
+
+def wilson(hits: int, of: int) -> tuple[float, float]:
+    """The 95 % interval of a share, after E. B. Wilson (1927).
+
+    >>> [round(each, 4) for each in wilson(95, 100)]
+    [0.8882, 0.9785]
+    """
+    if not of:
+        return 0.0, 1.0
+    share, z2 = hits / of, Z95**2
+    middle, half = share + z2 / (2 * of), Z95 * sqrt(share * (1 - share) / of + z2 / (4 * of * of))
+    return (middle - half) / (1 + z2 / of), (middle + half) / (1 + z2 / of)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Survivors with one explanation. `equivalent`: no input tells them from the code, so they count for nothing."""
+
+    title: str
+    why: str
+    equivalent: bool
+    mutants: tuple[str, ...]
+
+
+def groups() -> list[Group]:
+    """All explanations."""
+    return [Group(**{**each, "mutants": tuple(each["mutants"])}) for each in json.loads(EXPLAINED.read_text("utf-8"))]
+
+
+class Kept:
+    """The outcomes, kept between runs, so that survivors can be tried again alone."""
+
+    def __init__(self, file: Path) -> None:
+        self.file = file
+        self.became: dict[str, list[str]] = json.loads(file.read_text("utf-8")) if file.exists() else {}
+        self.explained = {name for group in groups() for name in group.mutants}
+
+    def add(self, outcome: Outcome, sources: Mapping[str, str]) -> None:
+        """Note one, and show it if it survived."""
+        mutant = outcome.trial.mutant
+        assert mutant is not None
+        self.became[mutant.name] = [outcome.became, sources[mutant.file]]
+        if outcome.became not in (KILLED, HANGS) and mutant.name not in self.explained:
+            print(f"  {outcome.became} {len(outcome.trial.tests)} tests, line {mutant.line}, {mutant.name}", flush=True)
+            if outcome.became == "broken":
+                print(outcome.said[-600:], flush=True)
+
+    def of(self, mutant: Mutant) -> str:
+        """What became of it."""
+        return self.became.get(mutant.name, ["not tried"])[0]
+
+    def killed(self, mutant: Mutant, source: str) -> bool:
+        """Whether it was killed the last time, with this source."""
+        became, seen = self.became.get(mutant.name, ["", ""])
+        return became in (KILLED, HANGS) and seen == source
+
+    def line(self, mutants: Iterable[Mutant]) -> str:
+        """The counts of a module."""
+        return ", ".join(f"{count} {became}" for became, count in sorted(Counter(map(self.of, mutants)).items()))
+
+    def save(self) -> None:
+        """Keep them."""
+        self.file.write_text(json.dumps(self.became, indent=0), "utf-8")
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """The mutants of a package that were tried, out of how many."""
+
+    package: str
+    mutants: tuple[Mutant, ...]
+    of: int
+
+
+def figures(samples: Sequence[Sample], kept: Kept) -> Iterator[Figure]:
+    """A score for each package, and for all."""
+    equal = {name for group in groups() if group.equivalent for name in group.mutants}
+    together = Sample("all", tuple(each for sample in samples for each in sample.mutants), sum(sample.of for sample in samples))
+    for sample in (*samples, together):
+        counted = Counter(kept.of(mutant) for mutant in sample.mutants)
+        dead = counted[KILLED] + counted[HANGS]
+        same = sum(mutant.name in equal and kept.of(mutant) not in (KILLED, HANGS) for mutant in sample.mutants)
+        low, high = wilson(dead, len(sample.mutants) - same)
+        yield Figure(
+            name=sample.package.removeprefix("calc/").removesuffix(".py").replace("/", "_") + "_killed",
+            value=100.0 * dead / max(1, len(sample.mutants) - same),
+            unit="%",
+            goal=None,
+            how=f"{len(sample.mutants)} of {sample.of} mutants tried: {dead} killed ({counted[HANGS]} of them by time), "
+            f"{same} equivalent and not counted, {len(sample.mutants) - dead - same} survived; "
+            f"95 % interval {100 * low:.1f} to {100 * high:.1f} %",
+            at_least=GOAL.get(sample.package),
+        )
+
+
+def told(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> Iterator[str]:
+    """What no number says: how the mutants were drawn, and why the survivors survive."""
+    yield from TOLD
+    yield (
+        f"Where not all mutants were tried, seed {seed} drew them, a share of each module. "
+        f"A mutant met at most {budget_s:g} s of tests, nearest first; so a survivor might still fail a test further away."
+    )
+    alive = {mutant.name: mutant for sample in samples for mutant in sample.mutants if kept.of(mutant) not in (KILLED, HANGS)}
+    for group in groups():
+        here = sum(name in alive for name in group.mutants)
+        if here:
+            yield f"**{group.title}** ({here}{', equivalent' if group.equivalent else ''}). {group.why}"
+    known = {name for group in groups() for name in group.mutants}
+    open_ones = Counter(mutant.file for name, mutant in alive.items() if name not in known)
+    if open_ones:
+        places = ", ".join(f"`{file}` {count}" for file, count in sorted(open_ones.items()))
+        yield f"**Not explained** ({sum(open_ones.values())}). Nobody has looked at these yet, or no test was found: {places}."
+
+
+def keep_all(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> None:
+    """The report."""
+    found = list(figures(samples, kept))
+    for figure in found:
+        print(f"{figure}  {figure.how}")
+    keep("mutants", "Mutation testing of calc", found, command="make mutants", told=told(samples, kept, seed, budget_s))
