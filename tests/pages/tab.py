@@ -286,9 +286,11 @@ class Tab(ABC):
             "Promise.allSettled(document.getAnimations().filter(each => each instanceof CSSTransition)"
             ".map(each => each.finished)).then(() => 0)"
         )
-        # Preloading would fetch style sheets, which a page from a folder may not.
+        # Preloading would fetch style sheets, which a page from a folder may not. By itself axe leaves the size of targets out.
         found = self.evaluate(
-            """axe.run(document, {preload: false, resultTypes: ["violations"]}).then(result =>
+            """axe.run(document, {
+                preload: false, resultTypes: ["violations"], rules: {"target-size": {enabled: true}},
+            }).then(result =>
                 result.violations.map(one => ({
                     rule: one.id, impact: String(one.impact), help: one.help,
                     targets: one.nodes.map(node => node.target.flat().join(" ")),
