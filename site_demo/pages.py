@@ -13,6 +13,10 @@ LOOSE_POLICY = re.compile(r"(script-src [^;]*)'unsafe-inline'")
 # The theme reads its search index by a script on file:// and by a request elsewhere. The policy
 # forbids every request, so the script is right for both.
 INDEX_BY_REQUEST = re.compile(r'location\.protocol==="file:"\?(?=\w+\(`\$\{new URL\("search/)')
+# The theme opens the search at single letters; who speaks or slips types letters too (WCAG 2.2, 2.1.4).
+LETTER_KEYS = re.compile(r'case"f":case"s":case"/":\w+\.focus\(\),\w+\.select\(\),\w+\.claim\(\);break')
+# The page at hand is marked by its colour alone.
+HERE = re.compile(r'(<a href="[^"]*" class="md-nav__link md-nav__link--active")(?=>)')
 
 # What Markdown makes of a table; from so many columns on it stacks on a phone (see stylesheets/site.css).
 TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
@@ -62,7 +66,8 @@ def finish(site: Path) -> None:
     """Finish a built site in place."""
     for path in sorted(site.rglob("*.html")):
         try:
-            path.write_text(label_cells(tighten(path.read_text(encoding="utf-8"))), encoding="utf-8")
+            text = HERE.sub(r'\1 aria-current="page"', path.read_text(encoding="utf-8"))
+            path.write_text(label_cells(tighten(text)), encoding="utf-8")
         except PageError as trouble:
             raise PageError(f"{path.relative_to(site)}: {trouble}. See docs/overrides/main.html.") from None
     bundles = list((site / "assets" / "javascripts").glob("bundle.*.min.js"))
@@ -72,6 +77,12 @@ def finish(site: Path) -> None:
             raise PageError(
                 f"{bundle.relative_to(site)}: {found} places read the search index where there must "
                 "be one. Compare INDEX_BY_REQUEST in site_demo/pages.py with the theme's script."
+            )
+        text, found = LETTER_KEYS.subn("", text)
+        if found != 1:
+            raise PageError(
+                f"{bundle.relative_to(site)}: {found} places open the search at a letter where there must "
+                "be one. Compare LETTER_KEYS in site_demo/pages.py with the theme's script."
             )
         bundle.write_text(text, encoding="utf-8")
     if not bundles:

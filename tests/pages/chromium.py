@@ -107,6 +107,12 @@ class ChromiumTab(Tab):
         if paper is not None:
             self._page.emulate_media(media="print" if paper else "screen")
 
+    def told(self) -> list[dict[str, Any]]:
+        """What a screen reader is given: the nodes of the accessibility tree that are not passed over, in order."""
+        found = self._page.context.new_cdp_session(self._page).send("Accessibility.getFullAXTree")
+        nodes: list[dict[str, Any]] = found["nodes"]
+        return [node for node in nodes if not node["ignored"]]
+
     def set_time_zone(self, name: str) -> None:
         """Have the page's clock go by another place."""
         self._page.context.new_cdp_session(self._page).send("Emulation.setTimezoneOverride", {"timezoneId": name})
