@@ -108,10 +108,10 @@ class ChromiumTab(Tab):
             self._page.emulate_media(media="print" if paper else "screen")
 
     def told(self) -> list[dict[str, Any]]:
-        """What a screen reader is given: the nodes of the accessibility tree that are not passed over, in order."""
+        """The accessibility tree, in order. What a screen reader is given are its nodes that are not `ignored`."""
         found = self._page.context.new_cdp_session(self._page).send("Accessibility.getFullAXTree")
         nodes: list[dict[str, Any]] = found["nodes"]
-        return [node for node in nodes if not node["ignored"]]
+        return nodes
 
     def set_time_zone(self, name: str) -> None:
         """Have the page's clock go by another place."""
