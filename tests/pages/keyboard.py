@@ -67,6 +67,12 @@ class KeyboardTab(ChromiumTab):
             at = self.stop(selector)
         raise AssertionError(f"not reached by {self.most} keys: {selector}; at {at}")
 
+    def follow(self, selector: str) -> None:
+        """Go by a link to another page."""
+        self.walk(selector)
+        with self._page.expect_navigation():
+            self.press("Enter")
+
     def uncover(self, selector: str) -> None:
         self.wait_for_element(selector)
         step, folded = self.evaluate(
