@@ -4,7 +4,7 @@ VENV = .venv/bin/python
 SETUP = $(PYTHON) -m site_demo.setup_env
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve build setup test check bench release reproducible soak mutants audit other-builders clean lock
+.PHONY: help demo serve build setup test check bench lighthouse release reproducible soak mutants audit other-builders clean lock
 
 help: ## list the recipes
 	@sed -n 's/^\([a-z-]*\):.*## /make \1|/p' $(MAKEFILE_LIST) | while IFS='|' read -r name does; do printf '%-20s %s\n' "$$name" "$$does"; done
@@ -71,8 +71,14 @@ mutants: ## spoil calc in one place at a time and see whether a test notices, wr
 	@$(SETUP) site tests mutants
 	@$(VENV) -m tests.mutants
 
+lighthouse: ## score every page for accessibility and good practice, write tests/measured/lighthouse.json
+	@$(SETUP) site tests
+	@$(VENV) -m site_demo.browsers
+	@$(VENV) -m site_demo.build
+	@$(VENV) -m tests.lighthouse
+
 clean: ## delete everything that a recipe has made
-	rm -rf .venv node_modules .build site release docs/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis
+	rm -rf .venv node_modules tests/lighthouse/node_modules .build site release docs/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis
 	find . -name __pycache__ -prune -exec rm -rf {} +
 
 lock: ## pin all dependencies again (edit requirements/*.in and package.json first)

@@ -143,6 +143,7 @@ def bundle_scripts() -> None:
     bundle(APP / "lesson.js", SCRIPTS / "lesson.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "training.js", SCRIPTS / "training.js", "--format=iife")
     bundle(APP / "model" / "main.js", SCRIPTS / "model.js", "--format=iife")
+    bundle(APP / "menu.js", SCRIPTS / "menu.js", "--format=iife")
     bundle(APP / "practice.js", SCRIPTS / "practice.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "serving" / "main.js", SCRIPTS / "serving.js", "--format=iife")
     bundle(APP / "serving" / "worker" / "main.js", CODE, "--format=iife")

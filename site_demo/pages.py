@@ -15,6 +15,10 @@ LOOSE_POLICY = re.compile(r"(script-src [^;]*)'unsafe-inline'")
 # The theme reads its search index by a script on file:// and by a request elsewhere. The policy
 # forbids every request, so the script is right for both.
 INDEX_BY_REQUEST = re.compile(r'location\.protocol==="file:"\?(?=\w+\(`\$\{new URL\("search/)')
+# The theme opens the search at single letters; who speaks or slips types letters too (WCAG 2.2, 2.1.4).
+LETTER_KEYS = re.compile(r'case"f":case"s":case"/":\w+\.focus\(\),\w+\.select\(\),\w+\.claim\(\);break')
+# The page at hand is marked by its colour alone.
+HERE = re.compile(r'(<a href="[^"]*" class="md-nav__link md-nav__link--active")(?=>)')
 
 # What MkDocs and the theme put into every site and this one never reads: a map for crawlers, which is empty without
 # an address of the site and bears the time of the build; the search index for those who fetch; search in other languages.
@@ -110,7 +114,7 @@ def finish(site: Path) -> None:
     anchors = glossary_anchors((site / GLOSSARY).read_text(encoding="utf-8")) if (site / GLOSSARY).is_file() else {}
     for path in sorted(site.rglob("*.html")):
         try:
-            page = label_cells(tighten(path.read_text(encoding="utf-8")))
+            page = label_cells(tighten(HERE.sub(r'\1 aria-current="page"', path.read_text(encoding="utf-8"))))
             if path != site / GLOSSARY:
                 to_top = "../" * (len(path.relative_to(site).parts) - 1)
                 page = link_abbreviations(page, f"{to_top}{GLOSSARY.as_posix()}", anchors)
@@ -124,6 +128,12 @@ def finish(site: Path) -> None:
             raise PageError(
                 f"{bundle.relative_to(site)}: {found} places read the search index where there must "
                 "be one. Compare INDEX_BY_REQUEST in site_demo/pages.py with the theme's script."
+            )
+        text, found = LETTER_KEYS.subn("", text)
+        if found != 1:
+            raise PageError(
+                f"{bundle.relative_to(site)}: {found} places open the search at a letter where there must "
+                "be one. Compare LETTER_KEYS in site_demo/pages.py with the theme's script."
             )
         bundle.write_text(text, encoding="utf-8")
     if not bundles:

@@ -61,7 +61,8 @@ export class Entry {
     this.key = key;
     this.label = label ?? face.label;
     this.control = makeControl(face, key);
-    if (label) this.control.setAttribute("aria-label", capital(withUnit({ label, unit: face.unit })));
+    // The unit beside the control is seen; in the name it is heard.
+    if (label || face.unit) this.control.setAttribute("aria-label", capital(withUnit({ label: this.label, unit: face.unit })));
     this.#note = element("div", { class: "ws-note", id: `note-${key}` });
     this.#extra = element("div", { class: "ws-empty", id: `empty-${key}` }, empty);
     this.control.setAttribute("aria-describedby", [describedBy, this.#extra.id, this.#note.id].filter(Boolean).join(" "));

@@ -104,6 +104,7 @@ export class Findings {
       element("h2", { id: "title-findings" }, "Findings"),
       this.#summary.box, this.#strip.box, this.#tap, this.#unitBox, this.#notices.box, this.#said);
     this.foot.append("Findings ", this.#verdict.box);
+    this.#tellFoot("");
     this.#tap.hidden = true;
     this.box.addEventListener("click", (event) => this.#onClick(event));
     view.addEventListener("moved", () => this.#showHere());
@@ -117,7 +118,7 @@ export class Findings {
     this.#summary.put(html.summary);
     this.#strip.put(html.strip);
     this.#notices.put(html.notices);
-    this.#verdict.put(this.#summary.box.querySelector(".sm-overall")?.innerHTML ?? "");
+    this.#tellFoot(this.#summary.box.querySelector(".sm-overall")?.innerHTML ?? "");
     this.#showUnits(html.units);
     this.#announce();
   }
@@ -141,8 +142,14 @@ export class Findings {
   lose(words) {
     delete this.box.dataset.verdict;
     this.box.classList.add("is-stale");
-    this.#verdict.put("");
+    this.#tellFoot("");
     this.#summary.put(element("p", {}, words).outerHTML);
+  }
+
+  /** Without a verdict it would only lie on the fields. @param {string} html */
+  #tellFoot(html) {
+    this.foot.hidden = html === "";
+    this.#verdict.put(html);
   }
 
   /** @param {UnitHtml[]} units */

@@ -22,6 +22,10 @@ export class Problems {
   #missingTitle = element("summary");
   #missingBox;
   #title = document.title;
+  /** Heard, since whoever has left a field does not see its error any more. */
+  #said = element("p", { class: "ws-hidden", role: "status" });
+  /** @type {string[]} the errors that were said */
+  #heard = [];
   /** Whether the person has opened or closed the list of what is missing. */
   #chosen = false;
 
@@ -33,7 +37,7 @@ export class Problems {
     this.#missingBox = element("details", { class: "ws-missing" }, this.#missingTitle, this.#missingList);
     this.#missingTitle.addEventListener("click", () => (this.#chosen = true));
     this.#errorBox.hidden = this.#missingBox.hidden = true;
-    this.box = element("div", { class: "ws-problems" }, this.#errorBox, this.#missingBox);
+    this.box = element("div", { class: "ws-problems" }, this.#errorBox, this.#missingBox, this.#said);
     lead(entries, this.box);
     entries.addEventListener("left", () => this.#showErrors());
   }
@@ -57,9 +61,19 @@ export class Problems {
 
   #showErrors() {
     const told = this.#errors.filter(({ key }) => key === null || this.#entries.tells(key));
+    this.#say(told);
     this.#fill(this.#errorList, told);
     this.#errorBox.hidden = told.length === 0;
     document.title = told.length ? `Error: ${this.#title}` : this.#title;
+  }
+
+  /** Say what is new among the errors; a file may bring many at once. @param {Item[]} told */
+  #say(told) {
+    const heard = new Set(this.#heard);
+    const news = told.filter(({ text }) => !heard.has(text));
+    this.#heard = told.map(({ text }) => text);
+    if (news.length) this.#said.textContent = `To mend: ${news.length === 1 ? news[0].text : `${news.length} entries`}`;
+    else if (told.length === 0) this.#said.textContent = "";
   }
 
   /** @param {HTMLUListElement} list @param {Item[]} items */

@@ -82,6 +82,7 @@ KNOWN = {
     *("JCGM", "GUM", "ISO", "IEC", "ANSI", "ASTM", "API", "MPMS", "ASME", "PCC", "NIST", "SP", "VDI", "JIS", "IMO", "MARPOL"),
     *("CGPM", "SIAM", "ACM", "VI"),
     *("MJ", "MB", "VCF", "RSS", "ODE", "IC"),
+    *("WCAG", "AA"),
 }
 _LETTERS = re.compile(r"(?<![\w.-])[A-Z]{2,5}(?!\w)")
 

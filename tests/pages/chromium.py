@@ -117,6 +117,12 @@ class ChromiumTab(Tab):
         """What Chromium's own tools see of the page."""
         return self._page.context.new_cdp_session(self._page)
 
+    def told(self) -> list[dict[str, Any]]:
+        """The accessibility tree, in order. What a screen reader is given are its nodes that are not `ignored`."""
+        found = self.session().send("Accessibility.getFullAXTree")
+        nodes: list[dict[str, Any]] = found["nodes"]
+        return nodes
+
     def set_time_zone(self, name: str) -> None:
         """Have the page's clock go by another place."""
         self.session().send("Emulation.setTimezoneOverride", {"timezoneId": name})

@@ -286,14 +286,19 @@ class Tab(ABC):
             "Promise.allSettled(document.getAnimations().filter(each => each instanceof CSSTransition)"
             ".map(each => each.finished)).then(() => 0)"
         )
-        # Preloading would fetch style sheets, which a page from a folder may not.
+        # What sticks to an edge of the window lies on what one scrolls out from under it.
+        self.evaluate("void document.querySelectorAll('.ws-foot').forEach(each => (each.style.position = 'static'))")
+        # Preloading would fetch style sheets, which a page from a folder may not. By itself axe leaves the size of targets out.
         found = self.evaluate(
-            """axe.run(document, {preload: false, resultTypes: ["violations"]}).then(result =>
+            """axe.run(document, {
+                preload: false, resultTypes: ["violations"], rules: {"target-size": {enabled: true}},
+            }).then(result =>
                 result.violations.map(one => ({
                     rule: one.id, impact: String(one.impact), help: one.help,
                     targets: one.nodes.map(node => node.target.flat().join(" ")),
                 })))"""
         )
+        self.evaluate("void document.querySelectorAll('.ws-foot').forEach(each => (each.style.position = ''))")
         return [Violation(one["rule"], one["impact"], one["help"], tuple(one["targets"])) for one in found]
 
 

@@ -117,9 +117,12 @@ def sign(tab: Tab, within: str, label: str) -> None:
     signed = tab.evaluate(
         f"""[...document.querySelectorAll({json.dumps(within + " .ws-sign")})]
             .filter(each => each.checkVisibility() && each.innerText === {json.dumps(label)})
-            .map(each => each.click()).length"""
+            .map((each, at) => each.setAttribute("data-to-sign", at)).length"""
     )
     assert signed > 0, f"nothing to sign: {label} in {within}"
+    for at in range(signed):
+        tab.click(f'[data-to-sign="{at}"]')
+    tab.evaluate("void document.querySelectorAll('[data-to-sign]').forEach(each => each.removeAttribute('data-to-sign'))")
 
 
 def confirm(tab: Tab, code: str) -> None:

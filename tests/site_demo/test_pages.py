@@ -12,7 +12,9 @@ from site_demo.stamps import ROOT
 from tests.pages import built
 
 POLICY = "<meta content=\"script-src 'self' 'unsafe-inline'; style-src 'unsafe-inline'\">"
-BUNDLE = 'x();return location.protocol==="file:"?_t(`${new URL("search/search_index.js",b)}`):ze(1)'
+READS_INDEX = 'x();return location.protocol==="file:"?_t(`${new URL("search/search_index.js",b)}`):ze(1)'
+LETTERS = 'switch(c.type){case"f":case"s":case"/":i.focus(),i.select(),c.claim();break}'
+BUNDLE = READS_INDEX + LETTERS
 
 
 def site_with(folder: Path, *, page: str = POLICY, bundle: str = BUNDLE) -> Path:
@@ -50,6 +52,21 @@ def test_a_page_without_exactly_one_policy_stops_the_build(tmp_path: Path, page:
 def test_a_theme_that_reads_its_index_otherwise_stops_the_build(tmp_path: Path, bundle: str) -> None:
     with pytest.raises(PageError, match=r"bundle\.0\.min\.js: . places read the search index"):
         finish(site_with(tmp_path, bundle=bundle))
+
+
+@pytest.mark.parametrize("bundle", [READS_INDEX, BUNDLE + LETTERS])
+def test_a_theme_that_opens_its_search_by_other_keys_stops_the_build(tmp_path: Path, bundle: str) -> None:
+    with pytest.raises(PageError, match=r"bundle\.0\.min\.js: . places open the search at a letter"):
+        finish(site_with(tmp_path, bundle=bundle))
+
+
+def test_no_letter_opens_the_search_and_the_page_at_hand_is_named(tmp_path: Path) -> None:
+    site = site_with(
+        tmp_path, page=POLICY + '<a href="./" class="md-nav__link md-nav__link--active"><a href="b" class="md-nav__link">'
+    )
+    finish(site)
+    assert "switch(c.type){}" in next(site.rglob("bundle.*")).read_text(encoding="utf-8")
+    assert (site / "index.html").read_text(encoding="utf-8").count('aria-current="page"') == 1
 
 
 def test_links_to_neighbours_and_source_maps_go(tmp_path: Path) -> None:

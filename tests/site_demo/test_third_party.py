@@ -6,6 +6,8 @@ import re
 from site_demo.setup_env import APART, GROUPS, REQUIREMENTS
 from site_demo.stamps import ROOT
 
+# Lighthouse is large and serves one recipe, so it has a lock of its own.
+PACKAGES = (ROOT, ROOT / "tests" / "lighthouse")
 PAGE = (ROOT / "docs" / "third-party.md").read_text(encoding="utf-8")
 
 
@@ -15,8 +17,10 @@ def pinned() -> dict[str, str]:
     for group in (*GROUPS, *APART):
         text = (REQUIREMENTS / f"{group}.in").read_text(encoding="utf-8")
         found.update(re.findall(r"^([\w.-]+)==(\S+)$", text, re.MULTILINE))
-    package = json.loads((ROOT / "package.json").read_text(encoding="utf-8"))
-    return {**found, **package["dependencies"], **package["devDependencies"]}
+    for folder in PACKAGES:
+        package = json.loads((folder / "package.json").read_text(encoding="utf-8"))
+        found.update({**package.get("dependencies", {}), **package["devDependencies"]})
+    return found
 
 
 def listed() -> dict[str, str]:
@@ -38,7 +42,10 @@ def test_every_requirement_is_pinned_exactly() -> None:
 
 
 def test_locks_name_no_registry() -> None:
-    locks = [*(REQUIREMENTS / f"{group}.txt" for group in (*GROUPS, *APART)), ROOT / "package-lock.json"]
+    locks = [
+        *(REQUIREMENTS / f"{group}.txt" for group in (*GROUPS, *APART)),
+        *(each / "package-lock.json" for each in PACKAGES),
+    ]
     for lock in locks:
         text = lock.read_text(encoding="utf-8")
         assert '"resolved"' not in text, lock
