@@ -147,7 +147,7 @@ MAY_KNOW = {
     "teach": {"teach", "splitmix", "judge", "job", "pump", "measure", "findings", "working"},
     "work": {"work", "judge", "job", "findings", "version"},
     # The engine to practise on is physics: it reads typed numbers and writes a job, and knows none of the formulas that judge.
-    "teach/practice": {"teach/practice", "splitmix", "job"},
+    "teach/practice": {"teach/practice", "teach", "splitmix", "job"},
     "show": {
         *("show", "compute", "teach", "teach/practice", "work", "judge", "job", "pump", "plan", "plan/turning", "measure"),
         *("fuel", "moving"),

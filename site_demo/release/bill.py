@@ -25,7 +25,10 @@ from .origin import Origin
 # Licences of the Python packages: their locks do not name them. A test compares it with what the packages say.
 LICENCES = REQUIREMENTS / "licences.json"
 # What each group of requirements is for, in one word.
-PURPOSE = {"site": "build", "node": "build", "tests": "test", "checks": "check", "release": "release", "lock": "lock"}
+PURPOSE = {
+    **{"site": "build", "node": "build", "release": "release", "checks": "check", "lock": "lock"},
+    **{"tests": "test", "soak": "test", "mutants": "test"},
+}
 _PINNED = re.compile(r"^([\w.-]+)==([\w.+!-]+)", re.MULTILINE)
 _HASH = re.compile(r"--hash=sha256:([0-9a-f]{64})")
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_URL, "pkg:generic/spillmark")
