@@ -109,6 +109,19 @@ def test_probabilities_are_those_of_the_normal_distribution() -> None:
     )
 
 
+def test_the_table_of_the_normal_distribution_serves_the_questions() -> None:
+    """Each value is right, and going in proportion between two of them gives a percentage to a tenth."""
+    values = {}
+    for z, first, second in rows("normal"):
+        start = numbers(z)[0]
+        values |= {round(start, 1): numbers(first)[0], round(start + 0.1, 1): numbers(second)[0]}
+    assert list(values) == pytest.approx([j / 10.0 for j in range(32)])
+    for z, percent in values.items():
+        assert percent == pytest.approx(100.0 * norm.cdf(z), abs=0.0051)
+        between = (percent + values.get(round(z + 0.1, 1), 100.0)) / 2.0
+        assert between == pytest.approx(100.0 * norm.cdf(z + 0.05), abs=0.05)
+
+
 def test_a_half_degree_scale_leaves_as_little_as_the_page_says() -> None:
     given = example_of(MAIN.read_text("utf-8"), UNIT)
     terms = given.judged.events["suction_closing"].budgets.angle
