@@ -111,9 +111,9 @@ def test_probabilities_are_those_of_the_normal_distribution() -> None:
 
 def test_the_table_of_the_normal_distribution_serves_the_questions() -> None:
     """Each value is right, and going in proportion between two of them gives a percentage to a tenth."""
-    values = {}
-    for z, first, second in rows("normal"):
-        start = numbers(z)[0]
+    values: dict[float, float] = {}
+    for head, first, second in rows("normal"):
+        start = numbers(head)[0]
         values |= {round(start, 1): numbers(first)[0], round(start + 0.1, 1): numbers(second)[0]}
     assert list(values) == pytest.approx([j / 10.0 for j in range(32)])
     for z, percent in values.items():
