@@ -169,7 +169,9 @@ def half_degree(given: Example) -> str:
         panel.stretch(0.0, _PRACTICE_DEG),
         panel.frame("deviation that was read, °", "probability of being within, %"),
         panel.level_at(100.0 * PROVEN, f"{100.0 * PROVEN:.0f} %: proven within", dashed=True, above=False),
-        panel.level_at(100.0 * (1.0 - PROVEN), f"{100.0 * (1.0 - PROVEN):.0f} %: proven outside", dashed=True),
+        panel.level_at(100.0 * (1.0 - PROVEN), dashed=True),
+        # At the left, where no curve comes so low.
+        panel.words(0.0, 100.0 * (1.0 - PROVEN), f"{100.0 * (1.0 - PROVEN):.0f} %: proven outside", up=4.0),
         panel.cam([(at, percent(_HALF_DEGREE, at)) for at in steps]),
         panel.curve([(at, percent(_FINE, at)) for at in steps], DASHES),
         panel.upright(_PRACTICE_DEG, f"{plain(_PRACTICE_DEG, 1)}°", row=1),
