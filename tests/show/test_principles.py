@@ -91,7 +91,7 @@ def test_the_index_moves_the_end_alone_down_to_nothing() -> None:
         share = numbers(index)[0] / reference
         assert numbers(end)[0] == pytest.approx(START_MM - w + share * (END_MM - START_MM + w), abs=0.006)
     zero = reference * w / (END_MM - START_MM + w)
-    assert f"delivery ends at index {zero:.2f}" in PARTS["fuel-index"]
+    assert f"nothing is delivered up to index {zero:.2f}" in PARTS["fuel-index"]
 
 
 def test_probabilities_are_those_of_the_normal_distribution() -> None:
