@@ -7,7 +7,7 @@ from calc.show.markup import Markup, element, joined
 from calc.show.paper import BOX, TO_WRITE, facts, table
 
 TITLE = "Form for top dead centre, cam and fuel index"
-_PAIRS, _SURVEY_ROWS, _SURVEY_COLUMNS, _INDEX_ROWS, _INDEX_POINTS = 5, 8, 3, 6, 4
+_PAIRS, _SURVEY_ROWS, _SURVEY_COLUMNS, _INDEX_ROWS, _INDEX_POINTS = 4, 6, 3, 5, 4
 
 
 def around_parts() -> Markup:

@@ -143,9 +143,12 @@ def reads(field: Field, value: Any) -> str:
         return ", ".join(reads(field, each) for each in value) or NONE
     if field.angle:
         return angle_words(value)
-    number = short(value if field.decimals is None else round(value, field.decimals))
+    by_clock = field.unit == "h" and 0.0 < value < _MANY_HOURS
+    # Where hours and minutes stand beside it, more than a hundredth of an hour says nothing.
+    decimals = 2 if by_clock and value >= 1.0 and field.decimals is None else field.decimals
+    number = short(value if decimals is None else round(value, decimals))
     words = f"{number}{'' if field.unit == '°' else ' '}{field.unit}".strip()
-    return f"{words} ({clock(value)})" if field.unit == "h" and 0.0 < value < _MANY_HOURS else words
+    return f"{words} ({clock(value)})" if by_clock else words
 
 
 # ---------------------------------------------------------------- terminal

@@ -14,7 +14,7 @@ from calc.job.words import listed, spans_words
 from calc.show.marks import labelled
 from calc.show.markup import Markup, element, joined
 from calc.show.paper import BOX, NOTHING, document, facts, headed, table
-from calc.show.record import measured_around, open_steps
+from calc.show.record import open_steps
 from calc.work.begun import Begun
 from calc.work.sheet import Worksheet
 
@@ -168,8 +168,27 @@ def _units(so_far: Begun, sheet: Worksheet) -> Markup | None:
 
 
 def _around(so_far: Begun) -> Markup | None:
-    """What was measured around the check, so far as it can be judged."""
-    return None if so_far.job is None or so_far.found is None else measured_around(so_far.found, so_far.job)
+    """What was measured around the check and what it says; the numbers themselves stand in the job file."""
+    job, found = so_far.job, so_far.found
+    if job is None or found is None:
+        return None
+    said = {(unit.unit, unit.stage): unit for unit in found.units}
+    pairs = []
+    if job.tdc_check is not None and job.tdc_check.pairs:
+        check = found.tdc_check.as_found if found.tdc_check else None
+        pairs.append(("TDC check", _amount(len(job.tdc_check.pairs), "pair", check.text if check else "")))
+    for survey in job.cam_surveys or ():
+        told = next((each.cam_survey.text for each in found.units if each.unit == survey.unit and each.cam_survey), "")
+        pairs.append((f"Cam survey, unit {survey.unit}", _amount(len(survey.measured), "row", told)))
+    for line in job.index_readings or ():
+        unit = said.get((line.unit, line.stage))
+        told = unit.index_line.text if unit and unit.index_line else ""
+        pairs.append((f"Fuel index, unit {line.unit}, {STAGES[line.stage]}", _amount(len(line.points), "reading", told)))
+    return joined(element("h2", None, "Measured around the check"), facts(pairs, css="wide")) if pairs else None
+
+
+def _amount(count: int, thing: str, said: str) -> str:
+    return f"{count} {thing}{'' if count == 1 else 's'}. {said}".strip()
 
 
 def _turned(sheet: Worksheet, unit: int, part: str) -> str:

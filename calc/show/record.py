@@ -60,7 +60,7 @@ def record(findings: Findings, job: Job) -> str:
         confirmations_section(job),
         service_section(job),
         readings_section(job),
-        measured_around(findings, job),
+        _around(findings, job),
         settings_section(job),
         _notices(findings),
         drafts_section(job),
@@ -71,7 +71,7 @@ def record(findings: Findings, job: Job) -> str:
     )
 
 
-def measured_around(findings: Findings, job: Job) -> Markup | None:
+def _around(findings: Findings, job: Job) -> Markup | None:
     """What was measured around the check. Few jobs have it, so others do not wait for what it needs."""
     if job.tdc_check is None and not job.cam_surveys and not job.index_readings:
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from calc.job.words import flats_words, plain, signed
@@ -20,6 +21,7 @@ from calc.teach.engine import mm
 from calc.teach.question import Question, Slip, asks_number
 from calc.working import Line
 
+FLATS = "flats"
 LONGER_SHORTER = ("longer", "shorter")
 _RATIOS = (0.7, 0.75, 0.85, 0.9)
 _PITCHES = (1.0, 1.25, 1.5, 1.75, 2.0)
@@ -123,9 +125,10 @@ class Flats(RodChange):
                 "How many flats do you turn the rod?",
             ),
             given=(*self.known, ("pitch", f"{plain(pitch, 2)} mm")),
-            field=asks_number("flats"),
+            field=asks_number("turn it by", FLATS),
             answer=answer,
             slips=(
+                *_by_hand(answer),
                 Slip(-answer, self.reason),
                 Slip(turned, "Those are turns. A turn has six flats."),
                 Slip(answer / 2.0, "You doubled the pitch. Only a left-and-right-hand thread moves two pitches a turn."),
@@ -139,6 +142,13 @@ class Flats(RodChange):
             so=f"{self.reason} Write down its length before you turn it.",
             sides=LONGER_SHORTER,
         )
+
+
+def _by_hand(answer: float) -> Iterator[Slip]:
+    """What a hand would set, where it differs enough to be told from the sum."""
+    quarter = round(4.0 * answer) / 4.0
+    if abs(quarter - answer) > 0.05:
+        yield Slip(quarter, "That is the nearest quarter of a flat, as a hand sets it. Give the sum first, to 2 decimals.")
 
 
 @dataclass(frozen=True, slots=True)

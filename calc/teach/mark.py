@@ -10,12 +10,11 @@ from calc.job.entry import EntryError, understand
 from calc.job.numerals import signs
 from calc.job.refusal import quoted
 from calc.job.words import short
-from calc.teach.question import Question, point_is_off
+from calc.teach.question import LAST_BIT, Question, point_is_off
 
 RIGHT, ROUNDED, SLIP, SIGN, POINT, OTHER, UNREAD = "right", "rounded", "slip", "sign", "point", "other", "unread"
 
 HALF, NEAR = 0.5, 1.5  # Steps of the last decimal: rounded as wanted, and rounded on the way.
-_LAST_BIT = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +74,7 @@ def _number(question: Question, value: float) -> Marked:
     right, step = question.answer, question.step
     assert not isinstance(right, str)
     off = abs(value - right) / step
-    if off <= HALF + _LAST_BIT:
+    if off <= HALF + LAST_BIT:
         return Marked(RIGHT, f"Right: {question.told(right)}. {question.so}")
     known = [(abs(value - slip.answer) / step, slip) for slip in question.slips if not isinstance(slip.answer, str)]
     nearest = min(known, key=lambda pair: pair[0], default=None)

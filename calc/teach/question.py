@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import combinations
-from math import isclose
+from math import copysign, isclose
 from typing import Protocol
 
 from calc.job.describe import CHOICE, NUMBER, Field
@@ -14,6 +14,8 @@ from calc.teach.draw import Draw, seeded
 from calc.working import Line
 
 Answer = float | str
+# Of the last decimal that is wanted: what floats add to a number and nobody reads.
+LAST_BIT = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +77,8 @@ class Question:
         """An answer as people read it, rounded as it is wanted."""
         if isinstance(answer, str):
             return self.field.choices[answer]
+        # A half is rounded away from 0, as people do; the last bit of a float decides nothing.
+        answer += copysign(LAST_BIT * self.step, answer)
         if self.field.angle:
             return angle_words(round(answer, self.decimals))
         number = signed(answer, self.decimals) if self.sides else plain(answer, self.decimals)

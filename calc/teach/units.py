@@ -131,7 +131,7 @@ class StrokeLoss(StrokeRead):
                     f"{signed(loss, 3)} %",
                 ),
             ),
-            so="So much less fuel goes into this cylinder at the same index.",
+            so=f"So much {'less' if loss < 0.0 else 'more'} fuel goes into this cylinder at the same index.",
             decimals=1,
             sides=("more", "less"),
         )

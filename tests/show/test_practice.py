@@ -10,6 +10,7 @@ import pytest
 from calc.browser import respond
 from calc.job.read import read_job
 from calc.show.practice import answer
+from calc.teach.lessons import LESSONS
 from calc.teach.practice import explained
 from calc.teach.practice.answers import MEASURE
 from calc.teach.practice.engine import MISTAKES, OF_ALL, OF_UNIT
@@ -36,9 +37,11 @@ def test_the_table_of_explanations_knows_every_cause_and_every_correction() -> N
 def test_what_was_lost_leads_to_pages_that_explain_it() -> None:
     """Every page that the table names, and every link of a result, as they stand beside the practice engine's page."""
     site = built.folder()
+    lessons = {f"learn/{each.name}.html": f"lesson {at}, {each.title.lower()}" for at, each in enumerate(LESSONS, 1)}
     for page in explained.all_pages():
         path, _, anchor = page.address.partition("#")
         assert (site / path).is_file(), page
+        assert lessons.get(page.address, page.title) == page.title
         assert not anchor or anchor in built.links(site / path).ids, page
     answers = {"1": {"cause": "cam", "way": "+", "amount": "0.5"}}
     told = answer({"number": 5, "level": 1, "actions": [], "want": "score", "answers": answers})["result"]

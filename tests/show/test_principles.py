@@ -91,7 +91,7 @@ def test_the_index_moves_the_end_alone_down_to_nothing() -> None:
         share = numbers(index)[0] / reference
         assert numbers(end)[0] == pytest.approx(START_MM - w + share * (END_MM - START_MM + w), abs=0.006)
     zero = reference * w / (END_MM - START_MM + w)
-    assert f"delivery ends at index {zero:.2f}" in PARTS["fuel-index"]
+    assert f"nothing is delivered up to index {zero:.2f}" in PARTS["fuel-index"]
 
 
 def test_probabilities_are_those_of_the_normal_distribution() -> None:
@@ -107,6 +107,19 @@ def test_probabilities_are_those_of_the_normal_distribution() -> None:
     assert [numbers(row[2])[0] for row in rows("few-readings")[:-1]] == pytest.approx(
         [t.ppf(0.975, n - 1) for n in (2, 3, 4, 6, 11, 31, 101)], abs=0.006
     )
+
+
+def test_the_table_of_the_normal_distribution_serves_the_questions() -> None:
+    """Each value is right, and going in proportion between two of them gives a percentage to a tenth."""
+    values: dict[float, float] = {}
+    for head, first, second in rows("normal"):
+        start = numbers(head)[0]
+        values |= {round(start, 1): numbers(first)[0], round(start + 0.1, 1): numbers(second)[0]}
+    assert list(values) == pytest.approx([j / 10.0 for j in range(32)])
+    for z, percent in values.items():
+        assert percent == pytest.approx(100.0 * norm.cdf(z), abs=0.0051)
+        between = (percent + values.get(round(z + 0.1, 1), 100.0)) / 2.0
+        assert between == pytest.approx(100.0 * norm.cdf(z + 0.05), abs=0.05)
 
 
 def test_a_half_degree_scale_leaves_as_little_as_the_page_says() -> None:

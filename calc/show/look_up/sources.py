@@ -10,6 +10,7 @@ from typing import Any
 from calc.compute.registry import CALCULATIONS
 from calc.job.describe import walk
 from calc.job.model import Job
+from calc.show.look_up import CLOSE_ON_PAPER
 from calc.show.look_up.publications import INVENTED, OTHER, PRACTICE, PUBLICATIONS, Publication, kinds_of, named_in
 from calc.show.look_up.said import Citation, citations
 
@@ -58,6 +59,8 @@ def sources_page(checks: Sequence[Check]) -> str:
         "---",
         "",
         "# Sources",
+        "",
+        CLOSE_ON_PAPER,
         "",
         "This page is made from the code and from the check values themselves. Whatever names a source there stands here. "
         "A check value is a number from outside the project that `calc` has to meet.",

@@ -25,6 +25,7 @@ def parts(source: str, unit: int) -> dict[str, str]:
         "backlash": backlash.loop(given),
         "question": doubt.question(given),
         "few-readings": doubt.few_readings(),
+        "normal": doubt.normal(),
         "probability": doubt.probability(given),
         "budget": doubt.where_it_comes_from(given),
         "repeats": doubt.repeats(given),

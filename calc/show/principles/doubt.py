@@ -14,6 +14,7 @@ from calc.measure.conformity import (
     symmetric_probability,
 )
 from calc.measure.gum import COVERAGE, combined, expanded, resolution, root_sum_square
+from calc.measure.student import normal_cdf
 from calc.pump.doubt import ANGLE_SCALE, REPEATED
 from calc.show.charts import budget
 from calc.show.draw import picture
@@ -38,6 +39,22 @@ def few_readings() -> str:
     rows = [[f"{n}", f"{n - 1}", plain(expanded(1.0, float(n - 1)), 2)] for n in (2, 3, 4, 6, 11, 31, 101)]
     heads = ["Repeats of one kind", "Degrees of freedom", f"Student's *t* for {100.0 * COVERAGE:.0f} %"]
     return page_part(table(heads, [*rows, ["without end", "without end", plain(expanded(1.0, inf), 2)]]))
+
+
+_NORMAL_STEP, _NORMAL_ROWS = 0.2, 16
+
+
+def normal() -> str:
+    """The normal distribution, so that a probability can be worked out with a pocket calculator."""
+    rows = [
+        [plain(z, 1), *(f"{100.0 * normal_cdf(z + half * _NORMAL_STEP / 2.0):.2f} %" for half in (0, 1))]
+        for z in (_NORMAL_STEP * row for row in range(_NORMAL_ROWS))
+    ]
+    heads = ["*z*", "*F*(*z*)", f"*F*(*z* + {plain(_NORMAL_STEP / 2.0, 1)})"]
+    return page_part(
+        table(heads, rows)
+        + "\nBetween two values, go in proportion. Below 0 it is *F*(−*z*) = 100 % − *F*(*z*); from 3.2 on take 100 %.\n"
+    )
 
 
 def probability(given: Example) -> str:
@@ -152,7 +169,9 @@ def half_degree(given: Example) -> str:
         panel.stretch(0.0, _PRACTICE_DEG),
         panel.frame("deviation that was read, °", "probability of being within, %"),
         panel.level_at(100.0 * PROVEN, f"{100.0 * PROVEN:.0f} %: proven within", dashed=True, above=False),
-        panel.level_at(100.0 * (1.0 - PROVEN), f"{100.0 * (1.0 - PROVEN):.0f} %: proven outside", dashed=True),
+        panel.level_at(100.0 * (1.0 - PROVEN), dashed=True),
+        # At the left, where no curve comes so low.
+        panel.words(0.0, 100.0 * (1.0 - PROVEN), f"{100.0 * (1.0 - PROVEN):.0f} %: proven outside", up=4.0),
         panel.cam([(at, percent(_HALF_DEGREE, at)) for at in steps]),
         panel.curve([(at, percent(_FINE, at)) for at in steps], DASHES),
         panel.upright(_PRACTICE_DEG, f"{plain(_PRACTICE_DEG, 1)}°", row=1),

@@ -64,5 +64,6 @@ def line(given: Example) -> str:
         ),
         table(["Fuel index", "Start", "End", "End at", "Effective stroke", "Delivery angle"], rows),
         f"At index 0 the spill valve of this unit stands {plain(given.opening_mm, 2)} mm open when the suction valve is just "
-        f"closing. That is {plain(w, 2)} mm of plunger lift beyond the seat. So delivery ends at index {plain(zero, 2)}.",
+        f"closing. That is {plain(w, 2)} mm of plunger lift beyond the seat. So nothing is delivered up to index "
+        f"{plain(zero, 2)}.",
     )
