@@ -12,8 +12,8 @@ from .test_store import (
     UNSAVED,
     act,
     keep,
-    open_kept,
     open_list,
+    open_with_python,
     saves_and_warns,
     titles,
     wait_for_notice,
@@ -127,7 +127,7 @@ CONTENTS = """[
 
 @BOTH
 def test_records_of_any_kind_in_the_database_stop_nothing(tab: Tab) -> None:
-    open_kept(tab)
+    open_with_python(tab)
     keep(tab, "Mine", {"vessel": "Aurelia"})
     tab.evaluate(PUT.replace("ENTRIES", ENTRIES).replace("CONTENTS", CONTENTS))
     open_sheet(tab)
