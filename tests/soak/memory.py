@@ -29,10 +29,10 @@ _RECALCULATE = """(async (keys, from, to) => {
         const before = answered;
         globalThis.typedBefore ??= {};
         const first = (typedBefore[input.name] ??= input.value);
-        // Values come again, as people go back and forth.
-        input.value = input.name === "vessel" ? `Ship ${at % 40}` : (parseFloat(first) + (at % 40) / 100).toFixed(2);
+        // Values come again, as people go back and forth; but never the one that stands there.
+        input.value = input.name === "vessel" ? `Ship ${at % 40}` : (parseFloat(first) + (1 + at % 40) / 100).toFixed(2);
         input.dispatchEvent(new Event("input", {bubbles: true}));
-        const end = performance.now() + 60_000;
+        const end = performance.now() + 20_000;
         while (answered === before) {
             if (performance.now() > end) throw new Error(`no answer to key ${at}, ${input.value} in ${input.name}`);
             await new Promise(go => setTimeout(go, 4));
