@@ -130,7 +130,7 @@ def memory(quick: bool) -> Found:
     )
     told = (
         "**Memory.** The first hundred recalculations fill what is kept on purpose: pieces of pictures and tables that come "
-        "again. Between two collections a heap differs by a percent or two by chance. A leak of one page of findings a key "
-        f"would be many times as large as the page itself after {times} keys, so {MOST_PERCENT:g} % tells a leak from chance.",
+        "again. Between two collections a heap differs by a percent or two by chance. Findings that were held after every key "
+        f"would make the page many times as large. So {MOST_PERCENT:g} % tells a leak from chance.",
     )
     return Found(figures, told)
