@@ -18,6 +18,13 @@ SETTLED = "new Promise(done => setTimeout(() => requestAnimationFrame(() => done
 MADE = "[...document.querySelectorAll('script, img, iframe, object, embed, base, form, [onload], [onerror], [onfocus]')].length"
 
 
+def only_the_papers(tab: Tab, folder: Path) -> None:
+    """Nothing was asked for but the papers themselves, which lie outside the site; and nothing else is complained of."""
+    asked = [line.removeprefix("request out of the site: ") for line in tab.complaints()]
+    tab.forget()
+    assert all(line.startswith(folder.as_uri()) and line.endswith(".html") for line in asked), asked
+
+
 @BOTH
 def test_papers_of_a_hostile_job_run_nothing(tab: Tab, tmp_path: Path) -> None:
     for at, source in enumerate((sources()[0], sources()[3])):
@@ -38,6 +45,7 @@ def test_papers_of_a_hostile_job_run_nothing(tab: Tab, tmp_path: Path) -> None:
             if request["do"] in ("record", "handover"):
                 assert "<script>" in title
     assert tab.dialogs == []
+    only_the_papers(tab, tmp_path)
 
 
 @pytest.mark.parametrize("tab", ["chromium-file"], indirect=True)
@@ -58,3 +66,4 @@ def test_the_worksheet_with_a_hostile_job_runs_nothing(tab: Tab, tmp_path: Path)
     tab.goto(saved.as_uri())
     assert tab.evaluate(SETTLED) is None
     assert tab.dialogs == []
+    only_the_papers(tab, tmp_path)

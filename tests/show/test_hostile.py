@@ -152,7 +152,7 @@ def test_no_text_steers_a_terminal(text: str, tmp_path: Path) -> None:
     wrong = {**job, "engine": {**job["engine"], "units": text, "speed_rpm": text}, "readings": [text]}
     folder = tmp_path / "jobs"
     folder.mkdir()
-    for name, tree in (("good.json", job), ("wrong.json", wrong), ("other.json", hostile(JOBS[0], text)[0])):
+    for name, tree in (("good.json", job), ("wrong.json", wrong), ("\x1b[31m\u202eother\x07.json", hostile(JOBS[0], text)[0])):
         (folder / name).write_text(json.dumps(tree), "utf-8")
     good, bad = str(folder / "good.json"), str(folder / "wrong.json")
     for line in (

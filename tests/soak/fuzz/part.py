@@ -41,11 +41,11 @@ def fuzz(quick: bool) -> Found:
             )
         ]
         told = (
-            f"**Fuzzing.** {drawn.files} job files are drawn by hypothesis: sound jobs with some changes (numbers at the ends "
-            "of what a double holds, hostile texts, keys twice, values of other places, deep nesting), JSON of other kinds, "
-            f"bytes, wrong encodings, files of 10 MB. {led.files} are led by coverage (atheris), which changes each file again "
-            "that reached new code. Each is read, judged, opened in the form, judged there, saved, opened again, and asked for "
-            "one of the papers, tables, trends, plans or calculations; every tenth goes to one of the commands.",
+            f"**Fuzzing.** Hypothesis draws {drawn.files} job files. Most are sound jobs with some changes: numbers at the ends "
+            "of what a double holds, hostile texts, keys twice, values of other places. Others are JSON of another kind, bytes, "
+            f"wrong encodings, deep nesting, or 10 MB long. Coverage leads {led.files} more (atheris): a file that reached new "
+            "code is changed again. Each file is read and judged, opened in the form, saved and opened again. Then it is asked "
+            "for a paper, a table, a trend, a plan or a calculation. Every tenth goes to one of the commands.",
         )
     rest = "read, judged, opened, saved, printed"
     figures = [
