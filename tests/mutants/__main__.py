@@ -31,16 +31,16 @@ SEED = 7
 SHARES = {
     "calc/pump": 0.5,
     "calc/measure": 0.4,
-    "calc/judge": 0.06,
-    "calc/fuel": 0.2,
-    "calc/splitmix.py": 0.5,
+    "calc/judge": 0.03,
+    "calc/fuel": 0.1,
+    "calc/splitmix.py": 0.2,
     "calc/history.py": 0.05,
-    "calc/findings.py": 0.05,
-    "calc/moving": 0.1,
-    "calc/plan": 0.02,
-    "calc/job": 0.02,
-    "calc/compute": 0.015,
-    "calc/teach/practice": 0.02,
+    "calc/findings.py": 0.02,
+    "calc/moving": 0.05,
+    "calc/plan": 0.01,
+    "calc/job": 0.01,
+    "calc/compute": 0.008,
+    "calc/teach/practice": 0.01,
 }
 # These only find words for what others decided, or draw the form.
 WORDS = {
