@@ -30,7 +30,7 @@ SEED = 7
 # What makes numbers and verdicts, and the share of its mutants that is tried.
 SHARES = {
     "calc/pump": 0.5,
-    "calc/measure": 0.4,
+    "calc/measure": 0.25,
     "calc/judge": 0.03,
     "calc/fuel": 0.1,
     "calc/splitmix.py": 0.2,
