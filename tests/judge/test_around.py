@@ -380,7 +380,10 @@ def test_the_balance_at_low_load_is_that_of_the_lowest_common_index() -> None:
     assert less.index_line is not None
     assert less.index_line.low_imbalance_percent is not None
     assert less.index_line.low_imbalance_percent < line.low_imbalance_percent - 3.0
-    assert "than the mean" in line.text
+    for one in (line, less.index_line):
+        share = one.low_imbalance_percent
+        assert share is not None
+        assert f"{abs(share):.1f} % {'more' if share > 0.0 else 'less'} than the mean" in one.text
 
 
 def test_each_stage_has_its_own_line() -> None:
