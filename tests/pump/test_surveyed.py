@@ -232,3 +232,15 @@ def test_one_event_that_contradicts_is_enough_and_a_trace_of_excess_is_none() ->
     for suction, spill in ((near, far), (far, near)):
         beside = set_beside(found, {SUCTION: suction, SPILL: spill}, None, T)
         assert (beside.says, beside.high, beside.worn) == ("contradicts", (), ())
+
+
+@pytest.mark.parametrize(("away", "known"), [(4.9, True), (5.1, False)])
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_rows_on_both_sides_within_five_degrees_tell_of_an_event(away: float, side: float, known: bool) -> None:
+    table = [(float(angle), 2.0 * angle) for angle in range(0, 41, 5)]
+    rows = [(angle, 2.0 * angle) for angle in sorted((5.0, 35.0, 20.0 + side * away, 20.0 - side * 1.0))]
+    flank = CamCurve.from_table(table).flank_at(40.0)
+    assert flank is not None
+    found = hold_against(table, rows, survey(table, rows), {SPILL: flank}, {SPILL: 20.0}, READER)
+    assert found is not None
+    assert (SPILL in found.events) is known
