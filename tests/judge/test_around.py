@@ -312,6 +312,19 @@ def test_what_is_said_stands_where_the_cause_is_told() -> None:
     assert "contradicts the readings: measure again before you move anything" in unit.text
 
 
+def test_the_worst_row_stands_where_the_cam_is_worn() -> None:
+    unit, it = surveyed(601, worn=(SUCTION, 0.9))
+    found = survey_of(unit)
+    assert found.worst_mm == pytest.approx(-0.9, abs=0.2)
+    assert found.worst_at_deg == pytest.approx(it.pumps[UNIT].reference_deg[SUCTION], abs=5.0)
+
+
+def test_ranges_that_are_said_cover_95_percent() -> None:
+    unit, _ = surveyed(601, cam=0.9)
+    found = survey_of(unit)
+    assert f"±{1.96 * found.u_own_cam_part_deg:.2f}°" in found.text
+
+
 @pytest.mark.parametrize("phase", [0.0, 3.5, -7.0])
 def test_a_table_in_phase_with_nothing_will_do(phase: float) -> None:
     """The settings' own angles count, not those of the table: moving the table by itself moves no cam part."""
