@@ -312,6 +312,19 @@ def test_what_is_said_stands_where_the_cause_is_told() -> None:
     assert "contradicts the readings: measure again before you move anything" in unit.text
 
 
+def test_the_worst_row_stands_where_the_cam_is_worn() -> None:
+    unit, it = surveyed(601, worn=(SUCTION, 0.9))
+    found = survey_of(unit)
+    assert found.worst_mm == pytest.approx(-0.9, abs=0.2)
+    assert found.worst_at_deg == pytest.approx(it.pumps[UNIT].reference_deg[SUCTION], abs=5.0)
+
+
+def test_ranges_that_are_said_cover_95_percent() -> None:
+    unit, _ = surveyed(601, cam=0.9)
+    found = survey_of(unit)
+    assert f"±{1.96 * found.u_own_cam_part_deg:.2f}°" in found.text
+
+
 @pytest.mark.parametrize("phase", [0.0, 3.5, -7.0])
 def test_a_table_in_phase_with_nothing_will_do(phase: float) -> None:
     """The settings' own angles count, not those of the table: moving the table by itself moves no cam part."""
@@ -380,7 +393,10 @@ def test_the_balance_at_low_load_is_that_of_the_lowest_common_index() -> None:
     assert less.index_line is not None
     assert less.index_line.low_imbalance_percent is not None
     assert less.index_line.low_imbalance_percent < line.low_imbalance_percent - 3.0
-    assert "than the mean" in line.text
+    for one in (line, less.index_line):
+        share = one.low_imbalance_percent
+        assert share is not None
+        assert f"{abs(share):.1f} % {'more' if share > 0.0 else 'less'} than the mean" in one.text
 
 
 def test_each_stage_has_its_own_line() -> None:

@@ -352,10 +352,12 @@ def set_off(event: str, *sizes: float) -> list[Tree]:
 @pytest.mark.parametrize("sign", [1.0, -1.0])
 @pytest.mark.parametrize("event", [SUCTION, SPILL])
 def test_a_setting_that_all_units_share(event: str, sign: float) -> None:
-    found = judged(engine_job(readings=set_off(event, sign * 0.80, sign * 0.82, sign * 0.81)))
-    for unit in found.units:
+    sizes = (sign * 0.80, sign * 0.82, sign * 0.81)
+    found = judged(engine_job(readings=set_off(event, *sizes)))
+    for unit, size in zip(found.units, sizes, strict=True):
         assert named(unit) == ["common_setting"]
         cause = unit.causes[0]
+        assert cause.effect_deg == pytest.approx(size / SLOPE)
         assert (cause.event, cause.unit) == (event, "mm")
         assert cause.size == pytest.approx(sign * 0.81)
         assert "Turn no rod of this event until it is cleared" in cause.check_next

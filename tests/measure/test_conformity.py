@@ -8,6 +8,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import stats
+from scipy.optimize import brentq, minimize_scalar
 
 from calc.measure.conformity import (
     INCOMPLETE,
@@ -15,6 +16,7 @@ from calc.measure.conformity import (
     UNCLEAR,
     WITHIN,
     as_read,
+    largest_provable_deviation,
     largest_provable_u,
     probability_between,
     settle,
@@ -236,3 +238,49 @@ def test_nothing_is_needed_far_outside() -> None:
     found = settle(9.0, 0.4, [("scale", 0.03)], repeat_s=0.05)
     assert found.u_needed == math.inf
     assert found.repeats == 1
+
+
+def scipy_probability(deviation: float, u: float, tolerance: float) -> float:
+    return float(stats.norm.cdf((tolerance - deviation) / u) - stats.norm.cdf((-tolerance - deviation) / u))
+
+
+@pytest.mark.parametrize("share", [0.05, 0.2, 0.35, 0.45, 0.5, 0.51])
+def test_the_largest_provable_deviation_is_that_of_scipy(share: float) -> None:
+    tolerance = 0.4
+    expected = brentq(lambda x: scipy_probability(x, share * tolerance, tolerance) - 0.95, 0.0, tolerance, xtol=1e-14)
+    found = largest_provable_deviation(share * tolerance, tolerance)
+    assert found == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize("nearer", [0.5, 0.9, 0.999, 1.001, 1.1, 2.0])
+def test_far_outside_no_uncertainty_makes_a_deviation_unclear(nearer: float) -> None:
+    """Beyond some distance the probability of conformity stays below 0.05 for every u: its peak over u by scipy."""
+    tolerance = 0.4
+
+    def peak(deviation: float) -> tuple[float, float]:
+        found = minimize_scalar(
+            lambda u: -scipy_probability(deviation, u, tolerance),
+            bounds=(0.1 * deviation, 3.0 * deviation),
+            method="bounded",
+            options={"xatol": 1e-12},
+        )
+        return float(found.x), -float(found.fun)
+
+    limit = brentq(lambda deviation: peak(deviation)[1] - 0.05, 2.0, 8.0)
+    deviation = nearer * limit
+    found = u_needed(deviation, tolerance)
+    if nearer > 1.0:
+        assert found == math.inf
+    else:
+        low = (deviation - tolerance) / 6.0
+        expected = brentq(lambda u: scipy_probability(deviation, u, tolerance) - 0.05, low, peak(deviation)[0])
+        assert found == pytest.approx(expected, rel=1e-7)
+
+
+@pytest.mark.parametrize(("deviation", "tolerance"), [(0.3, 0.4), (0.1, 0.4), (0.5, 0.4), (0.02, 0.45)])
+def test_instruments_that_use_up_all_that_is_allowed_leave_no_room_for_repeats(deviation: float, tolerance: float) -> None:
+    needed = u_needed(deviation, tolerance)
+    assert needed is not None
+    settled = settle(deviation, tolerance, [("scale", needed)], repeat_s=0.1)
+    assert (settled.repeats, settled.limits) == (None, "scale")
+    assert settle(deviation, tolerance, [], repeat_s=0.9 * needed).repeats == 1

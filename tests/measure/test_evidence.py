@@ -56,3 +56,10 @@ def test_shares_add_up() -> None:
 def test_either_of_two_laws(first: float, second: float) -> None:
     expected = evidence.log_sum([first + math.log(0.92), second + math.log(0.08)])
     assert evidence.log_either(first, second, 0.08) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(("a", "b"), [(4.0, 1.0), (4.0, -1.0), (0.25, 0.1), (9.0, 2.0)])
+def test_share_of_sizes_above_0(a: float, b: float) -> None:
+    """The size is normal about b / a, with variance 1 / a."""
+    expected = stats.norm.logsf(0.0, b / a, 1.0 / math.sqrt(a))
+    assert evidence.Quadratic(a, b, 0.7).log_positive == pytest.approx(expected)

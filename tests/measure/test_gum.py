@@ -104,3 +104,10 @@ def test_combination_is_a_root_of_squares() -> None:
 def test_expanded_uses_the_normal_distribution_where_dof_are_infinite() -> None:
     assert expanded(1.0, math.inf) == pytest.approx(1.9599640, abs=5e-8)
     assert expanded(1.0, 1.0) == pytest.approx(12.7062047, abs=5e-8)
+
+
+def test_terms_without_size_or_without_doubt_of_their_own_leave_the_degrees_of_freedom() -> None:
+    assert welch_satterthwaite([Term("repeats", 0.0, 4)]) == math.inf
+    assert welch_satterthwaite([Term("repeats", 0.0, 4), Term("step", 0.0)]) == math.inf
+    assert welch_satterthwaite([Term("repeats", 0.2, 4), Term("step", 0.0)]) == pytest.approx(4.0)
+    assert welch_satterthwaite([Term("repeats", 0.2, 4), Term("none", 0.0, 1)]) == pytest.approx(4.0)

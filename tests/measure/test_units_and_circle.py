@@ -1,5 +1,6 @@
 """Units against exact definitions and scipy; angles round a circle."""
 
+import math
 from math import isclose
 from typing import Any
 
@@ -75,3 +76,19 @@ def test_where_the_scale_starts_does_not_matter(spread: list[float], centre: flo
 
 def test_directions_all_round_have_some_answer() -> None:
     assert len(unrolled([0.0, 90.0, 180.0, 270.0])) == 4
+
+
+def test_a_direction_a_hair_before_half_a_turn_stays_on_the_scale() -> None:
+    """The remainder of a tiny negative number rounds up to a whole turn."""
+    for angle in (-180.0, math.nextafter(-180.0, -math.inf), math.nextafter(180.0, math.inf), 540.0 - 1e-13):
+        assert -180.0 <= wrapped(angle) < 180.0
+    for before in (5e-17, 1e-300, 360.0 + 1e-13):
+        assert 0.0 <= arc(before, 0.0) < 360.0
+    assert arc(5e-17, 0.0) == 0.0
+
+
+@pytest.mark.parametrize("turn", [0.0, 30.0, 170.0, 355.0])
+def test_directions_are_unrolled_about_where_most_of_them_point(turn: float) -> None:
+    """Also where the first is the one that does not."""
+    found = unrolled([195.0 + turn, 10.0 + turn, 20.0 + turn, 5.0 + turn])
+    assert [each - found[1] for each in found] == pytest.approx([-175.0, 0.0, 10.0, -5.0])

@@ -30,17 +30,17 @@ SEED = 7
 # What makes numbers and verdicts, and the share of its mutants that is tried.
 SHARES = {
     "calc/pump": 0.5,
-    "calc/measure": 0.4,
-    "calc/judge": 0.1,
-    "calc/fuel": 0.3,
-    "calc/splitmix.py": 1.0,
-    "calc/history.py": 0.1,
-    "calc/findings.py": 0.1,
-    "calc/moving": 0.2,
-    "calc/plan": 0.04,
-    "calc/job": 0.04,
-    "calc/compute": 0.03,
-    "calc/teach/practice": 0.03,
+    "calc/measure": 0.25,
+    "calc/judge": 0.03,
+    "calc/fuel": 0.1,
+    "calc/splitmix.py": 0.2,
+    "calc/history.py": 0.05,
+    "calc/findings.py": 0.02,
+    "calc/moving": 0.05,
+    "calc/plan": 0.01,
+    "calc/job": 0.01,
+    "calc/compute": 0.008,
+    "calc/teach/practice": 0.01,
 }
 # These only find words for what others decided, or draw the form.
 WORDS = {
@@ -58,6 +58,8 @@ WORDS = {
 }
 # Seconds of tests (as counted, which slows them) that one mutant may meet, nearest first.
 BUDGET_S = 10.0
+# A mutant that runs when its module is imported meets the tests of so many files.
+AFRESH_FILES = 3
 
 
 def files_of(package: str) -> list[str]:
@@ -84,6 +86,15 @@ def nearness(file: str, test: str) -> int:
     return 1 if tests.stem == "test_docstrings" and module.with_suffix("").as_posix().replace("/", ".") in test else 2
 
 
+def nearest(file: str, tests: Iterable[str]) -> set[str]:
+    """The tests of the few nearest files: each has to be imported again for every mutant that runs at import."""
+    by_file: dict[str, list[str]] = {}
+    for test in tests:
+        by_file.setdefault(test.partition("::")[0], []).append(test)
+    files = sorted(by_file, key=lambda name: (min(nearness(file, test) for test in by_file[name]), -len(by_file[name]), name))
+    return {test for name in files[:AFRESH_FILES] for test in by_file[name]}
+
+
 def choose(mutant: Mutant, tests: Iterable[str], known: covered.Covered) -> Trial:
     """The tests that a mutant meets."""
     timed = sorted((nearness(mutant.file, name), known.tests[name].seconds, name) for name in tests)
@@ -104,7 +115,7 @@ def trials_of(file: str, mutants: Sequence[Mutant], known: covered.Covered) -> t
     warm, afresh = [], []
     for mutant in mutants:
         if mutant.number in late:
-            afresh.append(choose(mutant, everyone, known))
+            afresh.append(choose(mutant, nearest(file, everyone), known))
         else:
             warm.append(choose(mutant, by_line.get(mutant.line) or by_line.get(mutant.statement) or (), known))
     return warm, afresh
@@ -151,7 +162,7 @@ def try_all(trials: Sequence[Trial], afresh: Sequence[Trial], jobs: int, tell: C
         tell(Outcome(trial, "survived", "no test runs this line"))
     trials = [trial for trial in trials if trial.tests]
     afresh = [trial for trial in afresh if trial.tests]
-    results = KEPT / "warm.jsonl"
+    results = KEPT / f"warm-{os.getpid()}.jsonl"
     results.write_text("")
 
     def note(warm: tried.Warm, outcome: Outcome) -> None:
@@ -215,7 +226,7 @@ def main() -> int:
             mutants, of = drawn(file, share)
             tried_here += mutants
             every += of
-            todo = [each for each in mutants if not (options.again and kept.killed(each, sources[file]))]
+            todo = [each for each in mutants if not (options.again and kept.settled(each, sources[file]))]
             for found, of_file in zip((warm, afresh), trials_of(file, todo, known), strict=True):
                 found += of_file
         try_all(warm, afresh, options.jobs, lambda outcome, sources=sources: kept.add(outcome, sources))  # type: ignore[misc]

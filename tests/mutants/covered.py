@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -73,7 +74,7 @@ class Counting:
             self.done()
             self.file = file
             self.lines = coverage.Coverage(
-                data_file=str(KEPT / f"{self.states[file]}.lines"), config_file=False, source=[str(ROOT / "calc")]
+                data_file=str(KEPT / f"{os.getpid()}.counting"), config_file=False, source=[str(ROOT / "calc")]
             )
             self.lines.set_option("run:disable_warnings", NO_WARNINGS)
             self.lines.erase()
@@ -103,6 +104,11 @@ class Counting:
         if self.lines is None:
             return
         self.lines.save()
+        # Under its name when it is whole: another run may count the same file.
+        self.lines.get_data().close()
+        counted = KEPT / f"{os.getpid()}.counting"
+        if counted.exists():
+            counted.replace(KEPT / f"{self.states[self.file]}.lines")
         kept = {name: round(took, 4) for name, took in self.seconds.items() if name not in self.failed}
         (KEPT / f"{self.states[self.file]}.json").write_text(json.dumps(kept), "utf-8")
         if self.failed:
@@ -124,9 +130,10 @@ class Covered:
         for state in states.values():
             seconds = json.loads((KEPT / f"{state}.json").read_text("utf-8"))
             self.tests |= {name: Timed(name, took) for name, took in seconds.items()}
-            data = coverage.CoverageData(basename=str(KEPT / f"{state}.lines"))
-            data.read()
-            self.kept.append(data)
+            lines = KEPT / f"{state}.lines"
+            if lines.exists():
+                self.kept.append(coverage.CoverageData(basename=str(lines)))
+                self.kept[-1].read()
 
     def by_line(self, file: str) -> dict[int, set[str]]:
         """The tests of each line of a module."""

@@ -61,12 +61,14 @@ class Kept:
     def __init__(self, file: Path) -> None:
         self.file = file
         self.became: dict[str, list[str]] = json.loads(file.read_text("utf-8")) if file.exists() else {}
+        self.fresh: set[str] = set()
         self.explained = {name for group in groups() for name in group.mutants}
 
     def add(self, outcome: Outcome, sources: Mapping[str, str]) -> None:
         """Note one, and show it if it survived."""
         mutant = outcome.trial.mutant
         assert mutant is not None
+        self.fresh.add(mutant.name)
         self.became[mutant.name] = [outcome.became, sources[mutant.file]]
         if outcome.became not in (KILLED, HANGS) and mutant.name not in self.explained:
             print(f"  {outcome.became} {len(outcome.trial.tests)} tests, line {mutant.line}, {mutant.name}", flush=True)
@@ -77,17 +79,19 @@ class Kept:
         """What became of it."""
         return self.became.get(mutant.name, ["not tried"])[0]
 
-    def killed(self, mutant: Mutant, source: str) -> bool:
-        """Whether it was killed the last time, with this source."""
+    def settled(self, mutant: Mutant, source: str) -> bool:
+        """Whether it was killed the last time, or survived and is explained, with this source."""
         became, seen = self.became.get(mutant.name, ["", ""])
-        return became in (KILLED, HANGS) and seen == source
+        return seen == source and (became in (KILLED, HANGS) or (became == "survived" and mutant.name in self.explained))
 
     def line(self, mutants: Iterable[Mutant]) -> str:
         """The counts of a module."""
         return ", ".join(f"{count} {became}" for became, count in sorted(Counter(map(self.of, mutants)).items()))
 
     def save(self) -> None:
-        """Keep them."""
+        """Keep them, beside those of another run that may have ended meanwhile."""
+        others = json.loads(self.file.read_text("utf-8")) if self.file.exists() else {}
+        self.became = others | {name: self.became[name] for name in self.fresh}
         self.file.write_text(json.dumps(self.became, indent=0), "utf-8")
 
 

@@ -101,3 +101,8 @@ def test_repeats_of_the_lift_count_by_the_turn_between_the_points() -> None:
     """s 0.02 at each point, 0.8 deg apart: 0.02 sqrt(2) / 0.8 of slope."""
     found = cam_slope(([11.4], [12.6]), ([-5.0], [-4.2]), 0.0, 0.0, plunger_scatter=Repeatability(0.02, 4))
     assert found.u == pytest.approx(0.02 * sqrt(2.0) / 0.8)
+
+
+def test_two_values_that_are_the_same_agree_without_any_doubt() -> None:
+    assert Measured(1.6, ()).agrees_with(1.6)
+    assert not Measured(1.6, ()).agrees_with(1.6000001)

@@ -317,3 +317,8 @@ def test_a_slip_keeps_the_sign_and_moves_two_neighbouring_digits_or_the_point(ty
         for place, (one, other) in enumerate(zip(digits.replace(".", "")[:-1], digits.replace(".", "")[1:], strict=True))
     )
     assert len(found) == expected
+
+
+def test_at_the_dead_centre_itself_nobody_can_tell_before_from_after() -> None:
+    assert mistakes.sign_undecidable(0.0, 0.0)
+    assert not mistakes.sign_undecidable(0.001, 0.0)

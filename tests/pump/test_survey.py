@@ -127,6 +127,15 @@ def test_beyond_the_search() -> None:
     assert survey(REFERENCE, measured(19.9)).phase_deg == pytest.approx(19.9, abs=1e-3)
 
 
+@pytest.mark.parametrize("sign", [-1.0, 1.0])
+def test_the_search_ends_at_20_degrees_on_either_side(sign: float) -> None:
+    """Rows on the flank as well as on the fall, so that a phase further out would fit."""
+    assert survey(REFERENCE, measured(sign * 19.9)).phase_deg == pytest.approx(sign * 19.9, abs=2e-3)
+    for beyond in (20.4, 24.0):
+        with pytest.raises(BeyondError):
+            survey(REFERENCE, measured(sign * beyond))
+
+
 def test_one_row_has_a_phase_and_no_scatter() -> None:
     found = survey(REFERENCE, [(0.0, lift(-0.5))])
     assert found.phase_deg == pytest.approx(0.5, abs=2e-3)

@@ -175,13 +175,18 @@ def test_wear_between_two_rows_by_hand() -> None:
     assert at.left.u == pytest.approx(0.02, rel=1e-3)
 
 
-def test_only_level_rows_on_the_base_circle_tell_its_zero() -> None:
-    """0.2 mm too much there, 0.5 mm too little on the top; what 0.2 mm is worth in angle is told by the flank's slopes."""
-    table = [(-20.0, 0.0), (-10.0, 0.0), (0.0, 0.0), (10.0, 20.0), (20.0, 40.0), (30.0, 60.0), (40.0, 60.0), (50.0, 60.0)]
+@pytest.mark.parametrize(("turned", "raised"), [(0.0, 0.0), (100.0, 0.0), (0.0, 0.5)])
+def test_only_level_rows_on_the_base_circle_tell_its_zero(turned: float, raised: float) -> None:
+    """0.2 mm too much there, 0.5 mm too little on the top; what 0.2 mm is worth in angle is told by the flank's slopes.
+
+    Wherever the table's angles begin, and where its base circle is not quite 0.
+    """
+    lifts = [raised, raised, raised, 20.0, 40.0, 60.0, 60.0, 60.0]
+    table = [(turned - 20.0 + 10.0 * j, lift) for j, lift in enumerate(lifts)]
     curve = PchipInterpolator(*zip(*table, strict=True))
-    base = [(at, 0.2) for at in (-18.0, -15.0, -12.0, -5.0)]
-    flank_rows = [(at, float(curve(at))) for at in (6.0, 9.0, 12.0, 15.0, 18.0, 21.0, 24.0)]
-    top = [(at, 59.5) for at in (42.0, 45.0, 48.0)]
+    base = [(turned + at, raised + 0.2) for at in (-18.0, -15.0, -12.0, -5.0)]
+    flank_rows = [(turned + at, float(curve(turned + at))) for at in (6.0, 9.0, 12.0, 15.0, 18.0, 21.0, 24.0)]
+    top = [(turned + at, 59.5) for at in (42.0, 45.0, 48.0)]
     rows = [*base, *flank_rows, *top]
     flank = CamCurve.from_table(table).flank_at(30.0)
     assert flank is not None
@@ -217,7 +222,8 @@ def test_the_whole_cam_is_compared_where_nothing_is_worn() -> None:
     assert apart.value == pytest.approx(0.1 - sound.cam_part.value)
     assert apart.u == pytest.approx((0.04**2 + sound.cam_part.u**2) ** 0.5)
     assert "whole" not in set_beside(worn, {}, whole, T).apart
-    assert set_beside(worn, {SPILL: worn.events[SPILL].cam_part}, whole, T).says == "wear"
+    beside = set_beside(worn, {SPILL: worn.events[SPILL].cam_part}, whole, T)
+    assert (beside.says, beside.worn, beside.high) == ("wear", (SPILL,), ())
 
 
 def test_one_event_that_contradicts_is_enough_and_a_trace_of_excess_is_none() -> None:
@@ -226,3 +232,15 @@ def test_one_event_that_contradicts_is_enough_and_a_trace_of_excess_is_none() ->
     for suction, spill in ((near, far), (far, near)):
         beside = set_beside(found, {SUCTION: suction, SPILL: spill}, None, T)
         assert (beside.says, beside.high, beside.worn) == ("contradicts", (), ())
+
+
+@pytest.mark.parametrize(("away", "known"), [(4.9, True), (5.1, False)])
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_rows_on_both_sides_within_five_degrees_tell_of_an_event(away: float, side: float, known: bool) -> None:
+    table = [(float(angle), 2.0 * angle) for angle in range(0, 41, 5)]
+    rows = [(angle, 2.0 * angle) for angle in sorted((5.0, 35.0, 20.0 + side * away, 20.0 - side * 1.0))]
+    flank = CamCurve.from_table(table).flank_at(40.0)
+    assert flank is not None
+    found = hold_against(table, rows, survey(table, rows), {SPILL: flank}, {SPILL: 20.0}, READER)
+    assert found is not None
+    assert (SPILL in found.events) is known

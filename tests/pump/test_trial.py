@@ -175,3 +175,15 @@ def test_thread_engagement_by_hand() -> None:
     assert engagement_after(inside, 1.5, False) == 25.5
     assert engagement_after(inside, -1.5, False) == 28.5
     assert engagement_after(inside, 3.0, True) == 25.5
+
+
+def test_gauges_without_doubt_decide_at_the_last_digit() -> None:
+    """What has not moved at all has not moved; what moved exactly as predicted did so."""
+    assert compare(0.0, 0.0, 0.25).verdict == "not_moved"
+    assert compare(0.25, 0.0, 0.25).verdict == "as_predicted"
+    assert compare(0.2500001, 0.0, 0.25).verdict == "other_amount"
+
+
+def test_a_valve_that_comes_to_0_sits() -> None:
+    assert gauge_after(0.25, -0.25) is None
+    assert gauge_at_reference_lift(0.25, 0.5, 0.5, spill=True) is None
