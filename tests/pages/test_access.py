@@ -401,7 +401,10 @@ def test_typing_is_not_talked_over(chromium_tab: ChromiumTab, tmp_path: Path) ->
     typed = 0
     for unit in (1, 2, 3):
         for event in ("suction_closing", "spill_opening"):
-            for name, text in (("plunger_lift_mm", "9.51 9.52 9.50 9.51"), ("crank_angle_deg", "19.5 before; 19.4 before")):
+            for name, text in (
+                ("plunger_lift_mm", "9.51 9.52 9.50"),
+                ("crank_angle_deg", "19.5 before; 19.4 before; 19.6 before"),
+            ):
                 tab.fill(field(f"readings/{unit}/as_found/{event}/ahead/{name}"), text)
                 typed += len(text)
     # An average hand types about 150 of these in half a minute.
@@ -409,7 +412,7 @@ def test_typing_is_not_talked_over(chromium_tab: ChromiumTab, tmp_path: Path) ->
     tab.wait_for("window.heard.length > 0")
     tab.evaluate("new Promise(done => setTimeout(done, 2500))")
     heard = tab.evaluate("window.heard")
-    assert 1 <= len(heard) <= 4, heard
+    assert 1 <= len(heard) <= 6, heard
 
 
 # ---------------------------------------------------------------- paper by night
@@ -434,7 +437,7 @@ DIM = """(() => {
 
 def test_the_night_watch_prints_dark_on_white(chromium_tab: ChromiumTab) -> None:
     tab = chromium_tab
-    tab.emulate(dark=True)
+    tab.emulate(dark=True, reduced_motion=True)
     for path in ("index.html", "before/does-not-add-up.html", "principles/cam.html", "learn/model.html", "worksheet.html"):
         tab.open(path)
         assert tab.attribute("body", "data-md-color-scheme") == DARK
