@@ -415,7 +415,7 @@ def budget(terms: Sequence[Term], title: str) -> Markup:
                     "width": max(1.0, 180.0 * share),
                     "height": 15.0,
                     "fill": "currentColor",
-                    "fill-opacity": "0.55",
+                    "fill-opacity": "0.7",
                 },
             )
         )

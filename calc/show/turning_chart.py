@@ -71,7 +71,7 @@ def _grid(x: Axis, y: Axis) -> Markup:
     lines: list[object] = [text(4.0, 11.0, "flywheel, rising is ahead")]
     value = step * -(-y.low // step)
     while value <= y.high:
-        lines.append(element("path", {"d": f"M{x.left:g} {y.at(value):.1f}H{x.right:g}", **THIN, "stroke-opacity": "0.35"}))
+        lines.append(element("path", {"d": f"M{x.left:g} {y.at(value):.1f}H{x.right:g}", **THIN, "stroke-opacity": "0.5"}))
         lines.append(text(x.left - 5.0, y.at(value) + 4.0, f"{plain(value % 360.0, 0)}°", "end"))
         value += step
     return joined(*lines)
@@ -101,7 +101,7 @@ def _lane(number: int, top: float) -> Markup:
     middle = top + 0.5 * _BAR
     return joined(
         text(_LEFT - 5.0, middle + 4.0, f"set {number}", "end"),
-        element("path", {"d": f"M{_LEFT:g} {middle:g}H{_RIGHT:g}", **THIN, "stroke-opacity": "0.35"}),
+        element("path", {"d": f"M{_LEFT:g} {middle:g}H{_RIGHT:g}", **THIN, "stroke-opacity": "0.5"}),
     )
 
 

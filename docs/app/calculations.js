@@ -34,7 +34,7 @@ function foldedForm(sheet, calculation, ask) {
   const { name, title, say, page } = calculation;
   // What nobody sees is not asked for: it would hold up the findings.
   const form = new CalculationForm(textsByJob(sheet, name), calculation, ask, () => box.open && box.checkVisibility());
-  const box = element("details", { class: "ws-calculation", id: `calculation-${name}` },
+  const box = element("details", { class: "ws-calculation", id: `calculation-${name}`, "aria-label": title },
     element("summary", {}, title),
     element("p", { class: "ws-quiet" }, say, " ", element("a", { href: page }, `Explained: ${title}`)), ...form.parts);
   box.addEventListener("toggle", () => form.refresh());

@@ -41,7 +41,7 @@ export class UnitGrid {
     this.#path = path;
     this.#title = title;
     this.#view = view;
-    this.#picker = new Picker(view);
+    this.#picker = new Picker(view, { of: title });
     const heads = table.columns.map((face) => element("th", { scope: "col" }, ...labelParts(withUnit(face))));
     this.#grid = element("table", { class: "ws-table ws-settings" },
       element("caption", {}, title),

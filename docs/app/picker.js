@@ -10,10 +10,10 @@ export class Picker {
   #units = [];
   box;
 
-  /** @param {View} view @param {{always?: boolean}} [options] `always`: not only on a phone */
-  constructor(view, { always = false } = {}) {
+  /** @param {View} view @param {{always?: boolean, of?: string}} [options] `always`: not only on a phone; `of`: what is shown of the unit */
+  constructor(view, { always = false, of = "" } = {}) {
     this.#view = view;
-    this.box = element("div", { class: always ? "ws-pick" : "ws-pick ws-phone", role: "group", "aria-label": "Unit" });
+    this.box = element("div", { class: always ? "ws-pick" : "ws-pick ws-phone", role: "group", "aria-label": of ? `Unit, ${of}` : "Unit" });
     view.addEventListener("moved", () => this.#press());
   }
 

@@ -109,7 +109,7 @@ export class Rows {
     this.#signing = signing;
     this.#table = table;
     this.#view = view;
-    this.#picker = this.#byUnit ? new Picker(view, { always: true }) : undefined;
+    this.#picker = this.#byUnit ? new Picker(view, { always: true, of: table.title }) : undefined;
     const add = this.#isOpen
       ? [button("Add something that is moved", () => this.#add(), { "data-add": table.key })]
       : [];

@@ -44,8 +44,8 @@ class KeyboardTab(ChromiumTab):
     def stop(self, selector: str = "body") -> dict[str, Any]:
         """Where the focus is; what is wrong with that is noted."""
         found: dict[str, Any] = self.evaluate(f"{_STOP}({json.dumps(selector)})")
-        if found["covered"]:
-            # The theme's search takes a moment to clear the page.
+        if found["covered"] or not found["seen"]:
+            # The theme's search takes a moment to clear the page and its head.
             self.evaluate("new Promise(done => setTimeout(done, 400))")
             found = self.evaluate(f"{_STOP}({json.dumps(selector)})")
         self.stops += 1

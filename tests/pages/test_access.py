@@ -302,7 +302,7 @@ def state(node: dict[str, Any], name: str) -> Any:
 # Fields that are wrong without a word of what is.
 UNTOLD = """[...document.querySelectorAll("#sheet [aria-invalid=true]")].filter(each =>
     !each.getAttribute("aria-describedby").split(" ").map(id => document.getElementById(id))
-        .some(note => note.matches(".is-error") && note.textContent.trim())).map(each => each.name)"""
+        .some(note => note?.matches(".is-error") && note.textContent.trim())).map(each => each.name)"""
 
 
 def told_wrongly(nodes: list[dict[str, Any]]) -> list[str]:
@@ -368,7 +368,9 @@ def test_the_worksheet_is_told_to_screen_readers_in_every_state(chromium_tab: Ch
     assert tab.text(".ws-problems [role=status]").startswith("To mend: ")
 
     # The unit is heard with the name, not only seen beside the field.
-    assert [value(node, "name") for node in nodes if value(node, "name").startswith("Running hours")] == ["Running hours, h"]
+    typed = {value(node, "name") for node in nodes if value(node, "role") == "textbox"}
+    assert "Running hours, h" in typed
+    assert "Running hours" not in typed
 
     for scheme, forced in ((LIGHT, False), (DARK, False), (LIGHT, True), (DARK, True)):
         tab.emulate(forced_colors=forced)
@@ -401,7 +403,10 @@ def test_typing_is_not_talked_over(chromium_tab: ChromiumTab, tmp_path: Path) ->
     typed = 0
     for unit in (1, 2, 3):
         for event in ("suction_closing", "spill_opening"):
-            for name, text in (("plunger_lift_mm", "9.51 9.52 9.50 9.51"), ("crank_angle_deg", "19.5 before; 19.4 before")):
+            for name, text in (
+                ("plunger_lift_mm", "9.51 9.52 9.50"),
+                ("crank_angle_deg", "19.5 before; 19.4 before; 19.6 before"),
+            ):
                 tab.fill(field(f"readings/{unit}/as_found/{event}/ahead/{name}"), text)
                 typed += len(text)
     # An average hand types about 150 of these in half a minute.
@@ -409,7 +414,7 @@ def test_typing_is_not_talked_over(chromium_tab: ChromiumTab, tmp_path: Path) ->
     tab.wait_for("window.heard.length > 0")
     tab.evaluate("new Promise(done => setTimeout(done, 2500))")
     heard = tab.evaluate("window.heard")
-    assert 1 <= len(heard) <= 4, heard
+    assert 1 <= len(heard) <= 6, heard
 
 
 # ---------------------------------------------------------------- paper by night
@@ -434,7 +439,7 @@ DIM = """(() => {
 
 def test_the_night_watch_prints_dark_on_white(chromium_tab: ChromiumTab) -> None:
     tab = chromium_tab
-    tab.emulate(dark=True)
+    tab.emulate(dark=True, reduced_motion=True)
     for path in ("index.html", "before/does-not-add-up.html", "principles/cam.html", "learn/model.html", "worksheet.html"):
         tab.open(path)
         assert tab.attribute("body", "data-md-color-scheme") == DARK

@@ -102,7 +102,7 @@ def here(tab: Tab) -> str:
     sections = "[...document.querySelectorAll('section[data-step]')].filter(each => each.checkVisibility())"
     shown = tab.evaluate(f"{sections}.map(each => each.dataset.step)")
     assert len(shown) == 1
-    assert tab.attribute("nav a[aria-current]", "data-step") == shown[0]
+    assert tab.attribute("nav a[aria-current=step]", "data-step") == shown[0]
     assert tab.evaluate("location.hash") == f"#step-{shown[0]}"
     return str(shown[0])
 
