@@ -166,7 +166,7 @@ def test_without_a_network_the_rest_waits() -> None:
 
 
 def test_what_is_forgotten_is_not_kept_again_by_itself() -> None:
-    given = run(*VISITED, opens("page"), tell("page", {"do": "forget"}), gets("page"), {"do": "kept"}, {"do": "asked"})
+    given = run(*VISITED, opens("page"), tell("page", {"do": "forget"}), gets("page"), {"do": "stores"}, {"do": "asked"})
     assert given[6]["kind"] == "forgotten"
     assert given[7]["text"] == "part A"
     assert given[-2] == []

@@ -42,6 +42,8 @@ const caches = {
     return stores.get(name);
   },
   delete: async (name) => stores.delete(name),
+  has: async (name) => stores.has(name),
+  match: async (url, { cacheName }) => stores.get(cacheName)?.match(url),
 };
 
 async function fetched(request) {
@@ -110,6 +112,7 @@ const acts = {
     asked = [];
     return found;
   },
+  stores: () => [...stores.keys()],
   kept: () => [...stores].filter(([name]) => name.includes("files")).flatMap(([, store]) => [...store.entries.keys()]),
 };
 
