@@ -16,15 +16,15 @@ export function notice(copy) {
   new ResizeObserver(() => document.documentElement.style.setProperty("--sm-version-height", `${box.offsetHeight}px`)).observe(box);
   copy.addEventListener("changed", () => {
     const found = newer(copy);
-    const name = found && found.build.name !== postponed() ? found.build.name : "";
-    if (name === shown) return;
-    shown = name;
-    if (!found || !name) return box.replaceChildren();
+    const text = found && found.build.name !== postponed() ? found.text : "";
+    if (text === shown) return;
+    shown = text;
+    if (!found || !text) return box.replaceChildren();
     box.replaceChildren(
-      element("p", {}, found.text, " To load it, this page opens anew. What you typed stays. Other tabs stay as they are."),
+      element("p", {}, text, " To load it, this page opens anew. What you typed stays. Other tabs stay as they are."),
       button("Load the new version", () => copy.load(), { class: "sm-button" }),
       button("Later", () => {
-        postpone(name);
+        postpone(found.build.name);
         box.replaceChildren();
       }, { class: "sm-button" }));
   });

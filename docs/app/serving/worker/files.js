@@ -21,9 +21,8 @@ export class Failure extends Error {
 const key = (path, hash) => `${addressOf(path)}?${hash}`;
 
 /** @param {string} path @param {string} hash */
-export async function kept(path, hash) {
-  const files = await caches.open(FILES);
-  return files.match(key(path, hash));
+export function kept(path, hash) {
+  return caches.match(key(path, hash), { cacheName: FILES });
 }
 
 /** The files of a build that are not kept yet, small ones first. @param {Build} build @returns {Promise<string[]>} */

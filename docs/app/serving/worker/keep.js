@@ -22,7 +22,8 @@ const total = Object.values(own.files).reduce((sum, [, size]) => sum + size, 0);
 /** @type {Pick<State, "phase" | "kept" | "trouble" | "detail">} */
 let progress = { phase: "keeping", kept: 0 };
 /** Settled when the worker has looked for the first time what is there: before, there is nothing to tell. */
-const looked = Promise.withResolvers();
+let hasLooked = () => {};
+const looked = /** @type {Promise<void>} */ (new Promise((resolve) => (hasLooked = resolve)));
 /** @type {Promise<void> | undefined} */
 let working;
 let stop = new AbortController();
@@ -35,7 +36,7 @@ export const takeOver = () => takeover.postMessage(own.name);
 
 /** @returns {Promise<State>} */
 export async function state() {
-  await looked.promise;
+  await looked;
   const name = await currentName();
   const current = name === undefined ? undefined : await wholeBuild(name);
   return { kind: "state", ...progress, total, current: current ? named(current) : null, next: named(own) };
@@ -61,7 +62,7 @@ async function work() {
     const paths = await missing(own);
     const wanting = paths.reduce((sum, path) => sum + own.files[path][1], 0);
     progress = { phase: paths.length ? "keeping" : "whole", kept: total - wanting };
-    looked.resolve(undefined);
+    hasLooked();
     if (paths.length) {
       await tellState();
       await makeSure(wanting);
@@ -83,7 +84,7 @@ async function work() {
     if (stop.signal.aborted) return;
     stop.abort();
     progress = { ...progress, phase: "stopped", ...reason(trouble) };
-    looked.resolve(undefined);
+    hasLooked();
     // What people type needs the room more than half a copy.
     if (progress.trouble === "full") await drop((await buildsInUse()).filter((build) => build !== own)).catch(() => {});
     await tellState().catch(() => {});

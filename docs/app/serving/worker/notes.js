@@ -16,8 +16,8 @@ const place = (kind, name) => `${scope}${kind}/${name}`;
 
 /** @param {string} kind @param {string} name */
 async function read(kind, name) {
-  const notes = await caches.open(NOTES);
-  const note = await notes.match(place(kind, name));
+  // Reading makes no cache where there is none: it may have been forgotten.
+  const note = await caches.match(place(kind, name), { cacheName: NOTES });
   return note?.json();
 }
 
@@ -29,6 +29,7 @@ async function write(kind, name, value) {
 
 /** @param {string} kind @param {string} name */
 async function strike(kind, name) {
+  if (!(await caches.has(NOTES))) return;
   const notes = await caches.open(NOTES);
   await notes.delete(place(kind, name));
 }
@@ -80,7 +81,8 @@ export async function buildOf(id) {
 /** @param {string} id @param {string} build */
 export async function remember(id, build) {
   clients.set(id, build);
-  await write("client", id, { build, since: Date.now() });
+  if (build === SERVER) await strike("client", id);
+  else await write("client", id, { build, since: Date.now() });
 }
 
 /** Strike out pages that are closed, and builds that neither they nor new pages need. @returns {Promise<Build[]>} builds in use */
