@@ -18,11 +18,10 @@ import pytest
 from calc.teach.lessons import LESSONS
 
 from . import built, finding
-from .chromium import Chromium
-from .firefox import Firefox
+from .conftest import Browsers
 from .proxy import Proxy, listening
 from .served import served
-from .tab import Browser, Tab
+from .tab import Profile, Tab
 
 READY = "document.documentElement.dataset.calc === 'ready'"
 PYTHON_S = 90
@@ -81,7 +80,7 @@ class Watched:
     """A browser whose every request to the world is noted."""
 
     name: str
-    browser: Browser
+    browser: Profile
     proxy: Proxy
 
     def hosts(self) -> set[str]:
@@ -90,20 +89,11 @@ class Watched:
 
 
 @pytest.fixture(scope="module", params=["chromium", "firefox"])
-def watched(request: pytest.FixtureRequest) -> Iterator[Watched]:
+def watched(request: pytest.FixtureRequest, browsers: Browsers, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Watched]:
     with listening() as proxy:
-        try:
-            browser = (
-                Chromium(compiles_once=True, proxy=f"127.0.0.1:{proxy.port}")
-                if request.param == "chromium"
-                else Firefox(proxy=("127.0.0.1", proxy.port))
-            )
-        except finding.Missing as missing:
-            pytest.fail(str(missing), pytrace=False)
-        try:
-            yield Watched(request.param, browser, proxy)
-        finally:
-            browser.close()
+        browser = browsers[request.param].profile(tmp_path_factory.mktemp("watched"), proxy=proxy.port)
+        yield Watched(request.param, browser, proxy)
+        browser.close()
 
 
 def use_worksheet(tab: Tab) -> None:
