@@ -40,14 +40,14 @@ IN_CODE_OF_OTHERS = {
 }
 ADDRESS = re.compile(r"https?://([\w.-]+)")
 
-# What a browser asks for without any page: its maker, or the name that Firefox's driver puts in the maker's place. A page that asked
-# there would stand in the driver's record.
+# What a browser asks for without any page: its maker, or the name that Firefox's driver puts in the maker's place. A page that
+# asked there would stand in the driver's record.
 MAKERS = re.compile(r"(^|\.)(mozilla\.(com|net|org)|firefox\.com|google\.com|googleapis\.com|gvt1\.com|dummy\.test)$")
 
 # Each kind of request with a host of its own, so that the proxy knows it again.
 KINDS = (
     *("fetch", "xhr", "beacon", "image", "socket", "events", "module", "script", "style", "font", "frame", "form", "prefetch"),
-    "media",
+    *("media", "worker"),
 )
 ATTEMPTS = """(async () => {
     const to = kind => `http://${kind}.outside.example/`;
@@ -73,6 +73,8 @@ ATTEMPTS = """(async () => {
         },
         prefetch: () => put("link", {rel: "prefetch", href: to("prefetch")}),
         media: () => put("video", {src: to("media"), preload: "auto"}),
+        // As the site starts Python's: such a worker has the policy of its page.
+        worker: () => new Worker(`data:text/javascript,fetch("${to("worker")}").catch(() => 0)`, {type: "module"}),
     };
     for (const kind of KINDS) { try { attempt[kind](); } catch { /* refused at once */ } }
     await new Promise(resolve => setTimeout(resolve, 800));
