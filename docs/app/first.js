@@ -18,9 +18,6 @@
     "DecompressionStream": function () {
       return typeof DecompressionStream === "function";
     },
-    "workers": function () {
-      return typeof Worker === "function";
-    },
   };
   var every = Object.keys(features);
   /** @type {Record<string, string[]>} by what the page says that it needs */

@@ -186,10 +186,8 @@ class ChromiumTab(Tab):
 class Chromium(Browser):
     """A headless Chromium with nothing remembered."""
 
-    def __init__(self, *, compiles_once: bool = False, proxy: str | None = None) -> None:
+    def __init__(self, *, compiles_once: bool = False) -> None:
         self._arguments = [*_ARGUMENTS, *([_COMPILED_ONCE] if compiles_once else [])]
-        if proxy:
-            self._arguments.append(f"--proxy-server={proxy}")
         self._playwright = sync_playwright().start()
         try:
             self._program = finding.chromium(self._playwright.chromium.executable_path)
@@ -210,12 +208,12 @@ class Chromium(Browser):
         told = self._browser.new_browser_cdp_session().send("SystemInfo.getProcessInfo")
         return [each["id"] for each in told["processInfo"] if each["type"] == kind]
 
-    def profile(self, folder: Path) -> "ChromiumProfile":
+    def profile(self, folder: Path, *, proxy: int | None = None) -> "ChromiumProfile":
         context = self._playwright.chromium.launch_persistent_context(
             folder,
             executable_path=self._program,
             chromium_sandbox=not finding.is_root(),
-            args=self._arguments,
+            args=[*self._arguments, *([f"--proxy-server=127.0.0.1:{proxy}"] if proxy else [])],
         )
         return ChromiumProfile(context=context, folder=folder)
 

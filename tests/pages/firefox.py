@@ -109,13 +109,13 @@ class FirefoxTab(Tab):
 class Firefox(Browser):
     """A headless Firefox with nothing remembered, under the file policy that users have."""
 
-    def __init__(self, profile: Path | None = None, *, proxy: tuple[str, int] | None = None) -> None:
+    def __init__(self, profile: Path | None = None, *, proxy: int | None = None) -> None:
         driver = Path(__file__).with_name("firefox.mjs")
         finding.npm_file("puppeteer-core/package.json")
         self._process = subprocess.Popen(
             [
                 *(finding.node(), str(driver), finding.firefox(), str(round(_STEP_S * 1000))),
-                *(str(profile or ""), json.dumps(_through(*proxy) if proxy else {})),
+                *(str(profile or ""), json.dumps(_through(proxy) if proxy else {})),
             ],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
@@ -136,9 +136,9 @@ class Firefox(Browser):
         self._tabs[self._last_tab] = tab
         return tab
 
-    def profile(self, folder: Path) -> "FirefoxProfile":
+    def profile(self, folder: Path, *, proxy: int | None = None) -> "FirefoxProfile":
         folder.mkdir(exist_ok=True)
-        return FirefoxProfile(folder)
+        return FirefoxProfile(folder, proxy=proxy)
 
     def close(self) -> None:
         if self._process.stdin:
@@ -188,19 +188,19 @@ class Firefox(Browser):
         self._lines.put(None)
 
 
-def _through(host: str, port: int) -> dict[str, str | int]:
-    """The preferences that send all but what is for this machine through a proxy."""
+def _through(port: int) -> dict[str, str | int]:
+    """The preferences that send all but what is for this machine through a proxy on it."""
     preferences: dict[str, str | int] = {"network.proxy.type": 1}
     for scheme in ("http", "ssl"):
-        preferences |= {f"network.proxy.{scheme}": host, f"network.proxy.{scheme}_port": port}
+        preferences |= {f"network.proxy.{scheme}": "127.0.0.1", f"network.proxy.{scheme}_port": port}
     return preferences
 
 
 class FirefoxProfile(Profile):
     """A headless Firefox on a profile that stays."""
 
-    def __init__(self, folder: Path) -> None:
-        self._firefox = Firefox(folder)
+    def __init__(self, folder: Path, *, proxy: int | None = None) -> None:
+        self._firefox = Firefox(folder, proxy=proxy)
 
     def tab(self, *, base: str, downloads: Path) -> FirefoxTab:
         return self._firefox.tab(base=base, downloads=downloads)

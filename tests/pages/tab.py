@@ -310,8 +310,11 @@ class Browser(ABC):
         """A tab in a fresh profile; `downloads` is an existing folder for the files it saves."""
 
     @abstractmethod
-    def profile(self, folder: Path) -> "Profile":
-        """Another browser of this kind, which keeps what it remembers in `folder` and can come back to it."""
+    def profile(self, folder: Path, *, proxy: int | None = None) -> "Profile":
+        """Another browser of this kind, which keeps what it remembers in `folder` and can come back to it.
+
+        proxy: the port on this machine through which it has to go for all that is not on this machine.
+        """
 
     @abstractmethod
     def close(self) -> None:

@@ -54,6 +54,7 @@ def test_what_browsers_keep_for_pages_from_folders_is_as_the_site_says(tab: Tab,
         return {"store": local, "cookie": cookie}
 
     shares = isinstance(tab, ChromiumTab)
+    tab.base = tmp_path.as_uri() + "/"
     tab.goto((tmp_path / "one/a.html").as_uri())
     tab.evaluate(KEEP)
     assert found("one/a.html") == {"store": True, "cookie": not shares}

@@ -26,8 +26,14 @@ export class WhereBox {
     this.#jobs = jobs;
     this.#here = hereOf(location, version);
     this.#leave = leave;
-    // Once a visit, and it stays: a note that went away by itself would move the form under the hands.
-    keeper.addEventListener("changed", () => this.#look(keeper), { once: true });
+    // Once a visit, as soon as the database has answered or cannot, and it stays: a note that went away by itself would move the
+    // form under the hands.
+    const wait = () => {
+      if (!keeper.isSound && !keeper.trouble) return;
+      keeper.removeEventListener("changed", wait);
+      this.#look(keeper);
+    };
+    keeper.addEventListener("changed", wait);
   }
 
   /** @param {Keeper} keeper */
