@@ -41,11 +41,12 @@ def fuzz(quick: bool) -> Found:
             )
         ]
         told = (
-            f"**Fuzzing.** Hypothesis draws {drawn.files} job files. Most are sound jobs with some changes: numbers at the ends "
-            "of what a double holds, hostile texts, keys twice, values of other places. Others are JSON of another kind, bytes, "
-            f"wrong encodings, deep nesting, or 10 MB long. Coverage leads {led.files} more (atheris): a file that reached new "
-            "code is changed again. Each file is read and judged, opened in the form, saved and opened again. Then it is asked "
-            "for a paper, a table, a trend, a plan or a calculation. Every tenth goes to one of the commands.",
+            f"**Fuzzing.** Hypothesis draws {drawn.files} job files. Most are sound jobs with some changes: numbers at "
+            "the ends of what a double holds, hostile texts, keys twice, values of other places. Others are JSON of "
+            f"another kind, bytes, wrong encodings, deep nesting, or 10 MB long. Coverage leads {led.files} more "
+            "(atheris): a file that reached new code is changed again. Each file is read and judged, opened in the "
+            "form, saved and opened again. Then it is asked for a paper, a table, a trend, a plan or a calculation. "
+            "Every tenth goes to one of the commands.",
         )
     rest = "read, judged, opened, saved, printed"
     figures = [
