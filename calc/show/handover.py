@@ -44,7 +44,6 @@ def handover_page(so_far: Begun) -> str:
         _remarks(so_far, sheet),
         _closing(so_far),
         _units(so_far, sheet),
-        _around(so_far),
         _steps(so_far),
         _to_mend(so_far),
         _signatures(sheet),
@@ -138,6 +137,7 @@ def _remarks(so_far: Begun, sheet: Worksheet) -> Markup | None:
     said = [(name, sheet.text(key)) for name, key in pairs if sheet.has(key)]
     if so_far.found is not None and so_far.found.units:
         said.append(("Findings so far", so_far.found.summary.text))
+    said += _around(so_far)
     return facts(said, css="wide") if said else None
 
 
@@ -167,11 +167,11 @@ def _units(so_far: Begun, sheet: Worksheet) -> Markup | None:
     )
 
 
-def _around(so_far: Begun) -> Markup | None:
+def _around(so_far: Begun) -> list[tuple[str, str]]:
     """What was measured around the check and what it says; the numbers themselves stand in the job file."""
     job, found = so_far.job, so_far.found
     if job is None or found is None:
-        return None
+        return []
     said = {(unit.unit, unit.stage): unit for unit in found.units}
     pairs = []
     if job.tdc_check is not None and job.tdc_check.pairs:
@@ -184,7 +184,7 @@ def _around(so_far: Begun) -> Markup | None:
         unit = said.get((line.unit, line.stage))
         told = unit.index_line.text if unit and unit.index_line else ""
         pairs.append((f"Fuel index, unit {line.unit}, {STAGES[line.stage]}", _amount(len(line.points), "reading", told)))
-    return joined(element("h2", None, "Measured around the check"), facts(pairs, css="wide")) if pairs else None
+    return pairs
 
 
 def _amount(count: int, thing: str, said: str) -> str:

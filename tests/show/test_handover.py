@@ -18,12 +18,11 @@ OFF = [*both(1), rod_error(2, SUCTION, 0.8), contact(2, SPILL), *both(3), *both(
 
 def test_what_was_measured_around_the_check_is_handed_over() -> None:
     job_tree = engine_job(readings=OFF)
-    assert "Measured around the check" not in Paper(handover_page(begun_file(job_tree))).words
+    assert "TDC check" not in Paper(handover_page(begun_file(job_tree))).words
     job_tree["tdc_check"] = {"pairs": [[-24.1, 24.7], [-30.0, 30.6], [-35.2, 35.8]]}
     job_tree["index_readings"] = [{"stage": "as_found", "unit": 1, "points": [[20, 14.0], [40, 20.0], [60, 26.0]]}]
     words = Paper(handover_page(begun_file(job_tree))).words
     for text in (
-        "Measured around the check",
         "TDC check3 pairs.",
         "Fuel index, unit 1, as found3 readings. By the line",
     ):
