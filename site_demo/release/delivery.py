@@ -71,5 +71,5 @@ def delivery(reports: Iterable[Report]) -> str:
         ["as a mail attachment", *(f"{size * MAIL / MB:.1f} MB" for _, size in sizes)],
         *([f"{line} kbit/s", *(spoken(seconds(size, line)) for _, size in sizes)] for line in LINES),
     ]
-    head = ["", *(name for name, _ in sizes)]
+    head = ["How", *(name for name, _ in sizes)]
     return "\n".join(f"| {' | '.join(row)} |" for row in [head, ["---"] * len(head), *rows]) + "\n"

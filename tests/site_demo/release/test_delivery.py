@@ -29,7 +29,7 @@ def test_figures_count_files_and_weigh_packages(tmp_path: Path) -> None:
 def test_the_table_is_made_from_the_kept_report() -> None:
     kept = (Figure("zip_mb", 9.6, "MB", 16.0, ""), Figure("update_kb", 1600.0, "kB", None, ""))
     table = delivery([Report(TITLE, COMMAND, "2026-11-26", "", "0.1.0", kept)]).splitlines()
-    assert table[0] == "|  | the whole zip | an update package |"
+    assert table[0] == "| How | the whole zip | an update package |"
     assert "| as a file | 9.6 MB | 1.6 MB |" in table
     assert "| 256 kbit/s | 5 min | 50 s |" in table
     assert "| 64 kbit/s | 20 min | 4 min |" in table
