@@ -20,10 +20,11 @@ KILLED, HANGS = "killed", "hangs"
 # Numbers and verdicts come from these before all others.
 GOAL = {"calc/measure": 95.0, "calc/pump": 95.0, "calc/judge": 95.0}
 TOLD = (
-    "A mutant is `calc` with one small mistake: a sign, a comparison, a number, a condition, a missing argument. "
-    "A mutant that makes a test fail is killed. A survivor shows a line that no test holds, or a change that changes nothing.",
-    "Mutated is what makes numbers and verdicts. What only finds words or draws pictures is not. "
-    "Tests in browsers take no part.",
+    "A mutant is `calc` with one small mistake: a sign, a comparison, a number, a condition or a missing argument. "
+    "Tests run on it. When one fails, it is killed.",
+    "A survivor shows one of two things. Either no test holds that line, or the change makes no difference.",
+    "Only the parts that make numbers and verdicts have mutants. Parts that find words or draw have none. "
+    "Tests of pages, papers and the command line take no part.",
 )
 
 
@@ -129,8 +130,8 @@ def told(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> I
     """What no number says: how the mutants were drawn, and why the survivors survive."""
     yield from TOLD
     yield (
-        f"Where not all mutants were tried, seed {seed} drew them, a share of each module. "
-        f"A mutant met at most {budget_s:g} s of tests, nearest first; so a survivor might still fail a test further away."
+        f"Seed {seed} draws a share of the mutants of each module. "
+        f"A mutant meets at most {budget_s:g} s of tests, nearest first. A survivor might still fail a test further away."
     )
     alive = {mutant.name: mutant for sample in samples for mutant in sample.mutants if kept.of(mutant) not in (KILLED, HANGS)}
     for group in groups():
@@ -138,10 +139,12 @@ def told(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> I
         if here:
             yield f"**{group.title}** ({here}{', equivalent' if group.equivalent else ''}). {group.why}"
     known = {name for group in groups() for name in group.mutants}
-    open_ones = Counter(mutant.file for name, mutant in alive.items() if name not in known)
-    if open_ones:
-        places = ", ".join(f"`{file}` {count}" for file, count in sorted(open_ones.items()))
-        yield f"**Not explained** ({sum(open_ones.values())}). Nobody has looked at these yet, or no test was found: {places}."
+    unknown = {
+        sample.package: sum(each.name in alive and each.name not in known for each in sample.mutants) for sample in samples
+    }
+    if sum(unknown.values()):
+        lines = "\n".join(f"- `{package}`: {count}" for package, count in unknown.items() if count)
+        yield f"**Not explained** ({sum(unknown.values())}). These still need a test, or an explanation.\n\n{lines}"
 
 
 def keep_all(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> None:
