@@ -16,7 +16,7 @@ from .tried import Outcome
 
 EXPLAINED = Path(__file__).parent / "explained.json"
 Z95 = 1.959963984540054
-KILLED, HANGS = "killed", "hangs"
+KILLED, HANGS, NOT_TRIED = "killed", "hangs", "not tried"
 # Numbers and verdicts come from these before all others.
 GOAL = {"calc/measure": 95.0, "calc/pump": 95.0, "calc/judge": 95.0}
 TOLD = (
@@ -78,7 +78,7 @@ class Kept:
 
     def of(self, mutant: Mutant) -> str:
         """What became of it."""
-        return self.became.get(mutant.name, ["not tried"])[0]
+        return self.became.get(mutant.name, [NOT_TRIED])[0]
 
     def settled(self, mutant: Mutant, source: str) -> bool:
         """Whether it was killed the last time, or survived and is explained, with this source."""
@@ -110,17 +110,20 @@ def figures(samples: Sequence[Sample], kept: Kept) -> Iterator[Figure]:
     equal = {name for group in groups() if group.equivalent for name in group.mutants}
     together = Sample("all", tuple(each for sample in samples for each in sample.mutants), sum(sample.of for sample in samples))
     for sample in (*samples, together):
-        counted = Counter(kept.of(mutant) for mutant in sample.mutants)
+        tried = [mutant for mutant in sample.mutants if kept.of(mutant) != NOT_TRIED]
+        if not tried:
+            continue
+        counted = Counter(map(kept.of, tried))
         dead = counted[KILLED] + counted[HANGS]
-        same = sum(mutant.name in equal and kept.of(mutant) not in (KILLED, HANGS) for mutant in sample.mutants)
-        low, high = wilson(dead, len(sample.mutants) - same)
+        same = sum(mutant.name in equal and kept.of(mutant) not in (KILLED, HANGS) for mutant in tried)
+        low, high = wilson(dead, len(tried) - same)
         yield Figure(
             name=sample.package.removeprefix("calc/").removesuffix(".py").replace("/", "_") + "_killed",
-            value=100.0 * dead / max(1, len(sample.mutants) - same),
+            value=100.0 * dead / max(1, len(tried) - same),
             unit="%",
             goal=None,
-            how=f"{len(sample.mutants)} of {sample.of} mutants tried: {dead} killed ({counted[HANGS]} of them by time), "
-            f"{same} equivalent and not counted, {len(sample.mutants) - dead - same} survived; "
+            how=f"{len(tried)} of {sample.of} mutants tried: {dead} killed ({counted[HANGS]} of them by time), "
+            f"{same} equivalent and not counted, {len(tried) - dead - same} survived; "
             f"95 % interval {100 * low:.1f} to {100 * high:.1f} %",
             at_least=GOAL.get(sample.package),
         )
@@ -133,7 +136,12 @@ def told(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> I
         f"Seed {seed} draws a share of the mutants of each module. "
         f"A mutant meets at most {budget_s:g} s of tests, nearest first. A survivor might still fail a test further away."
     )
-    alive = {mutant.name: mutant for sample in samples for mutant in sample.mutants if kept.of(mutant) not in (KILLED, HANGS)}
+    alive = {
+        mutant.name: mutant
+        for sample in samples
+        for mutant in sample.mutants
+        if kept.of(mutant) not in (KILLED, HANGS, NOT_TRIED)
+    }
     for group in groups():
         here = sum(name in alive for name in group.mutants)
         if here:
