@@ -220,3 +220,10 @@ def test_steps_to_the_limit(rows: list[tuple[float, float]], limit: float) -> No
     else:
         assert widest(found) >= limit
         assert found == 0.0 or all(widest(found * k / 50) < limit * (1 + 1e-9) for k in range(50))
+
+
+@pytest.mark.parametrize("away", [0.25, 0.5, 3.0, 50.0])
+def test_a_line_without_scatter_reaches_its_limit_where_it_says(away: float) -> None:
+    line = fit_line([0.0, 1.0, 2.0, 3.0], [0.0, 1.0, 2.0, 3.0])
+    assert line is not None
+    assert steps_to_reach(line, 3.0, 3.0 + away, 100.0) == pytest.approx(away, abs=1e-9)

@@ -109,3 +109,21 @@ def test_beyond_its_points_the_last_cubic_goes_on() -> None:
     scipy_curve = PchipInterpolator(SETS["B"]["x"], SETS["B"]["y"], extrapolate=True)
     for at in (-11.0, 9.5):
         assert curve.value(at) == pytest.approx(float(scipy_curve(at)), abs=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_slopes_agree_with_scipy_where_points_rise_and_fall(seed: int) -> None:
+    """Turning points and both rules for the ends."""
+    chance = np.random.default_rng(seed)
+    x = np.cumsum(chance.uniform(0.2, 3.0, 6)).tolist()
+    y = chance.normal(0.0, 1.0, 6).tolist()
+    expected = PchipInterpolator(x, y).derivative()(x).tolist()
+    assert fritsch_butland_slopes(x, y) == pytest.approx(expected, abs=1e-12)
+
+
+@pytest.mark.parametrize("next_rise", [-4.0, -6.5, -7.0, -9.0, -11.0, -30.0])
+def test_an_end_rises_at_most_three_times_as_steeply_as_its_chord(next_rise: float) -> None:
+    x, y = [0.0, 1.0, 2.0, 3.0], [0.0, 1.0, 1.0 + next_rise, 0.0]
+    found = fritsch_butland_slopes(x, y)
+    assert found == pytest.approx(PchipInterpolator(x, y).derivative()(x).tolist(), abs=1e-12)
+    assert found[0] <= 3.0

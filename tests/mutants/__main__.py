@@ -1,6 +1,6 @@
 """Spoil `calc` in one place at a time and see whether a test notices: `python -m tests.mutants`.
 
-    python -m tests.mutants                       all packages, the shares below; keeps the report
+    python -m tests.mutants                       all packages, the shares below; keeps the report (`make mutants`)
     python -m tests.mutants calc/pump --share 1   every mutant of a package or a module; keeps nothing
     python -m tests.mutants calc/pump --again     only those that survived the last time
 
@@ -17,7 +17,7 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
-# Before numpy is imported: a library's own threads do not survive a split.
+# Before numpy comes with a test: a library's own threads do not survive a split.
 os.environ.setdefault("OMP_NUM_THREADS", "1")
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
@@ -193,6 +193,31 @@ def try_all(trials: Sequence[Trial], afresh: Sequence[Trial], jobs: int, tell: C
         tell(outcome)
 
 
+def sample_of(package: str, share: float | None) -> report.Sample:
+    """The mutants of a package that are to be tried."""
+    own = next((each for name, each in SHARES.items() if package.startswith(name)), 1.0)
+    found = [drawn(file, own if share is None else share) for file in files_of(package)]
+    return report.Sample(package, tuple(each for mutants, _ in found for each in mutants), sum(of for _, of in found))
+
+
+def try_sample(sample: report.Sample, known: covered.Covered, kept: report.Kept, *, again: bool, jobs: int) -> None:
+    """Try a package's mutants and keep what became of them; `again`: only those that are not settled."""
+    files = files_of(sample.package)
+    sources = {file: hashlib.sha256((ROOT / file).read_bytes()).hexdigest()[:16] for file in files}
+    todo = [each for each in sample.mutants if not (again and kept.settled(each, sources[each.file]))]
+    warm: list[Trial] = []
+    afresh: list[Trial] = []
+    for file in files:
+        for all_of, of_file in zip(
+            (warm, afresh), trials_of(file, [each for each in todo if each.file == file], known), strict=True
+        ):
+            all_of += of_file
+    try_all(warm, afresh, jobs, lambda outcome: kept.add(outcome, sources))
+    for file in files:
+        print(f"{file}: {kept.line(each for each in sample.mutants if each.file == file)}", flush=True)
+    kept.save()
+
+
 def main() -> int:
     """Parse the command line, try, say what survived, keep the report."""
     parser = argparse.ArgumentParser(
@@ -201,43 +226,26 @@ def main() -> int:
     parser.add_argument("packages", nargs="*", help="such as calc/pump or calc/pump/cam.py; all where none is named")
     parser.add_argument("--share", type=float, help="of the mutants of each module, from 0 to 1")
     parser.add_argument("--again", action="store_true", help="only what survived the last time, and what was not tried")
+    parser.add_argument("--report", action="store_true", help="try nothing; keep the report of what was tried before")
     parser.add_argument("--jobs", type=int, default=len(os.sched_getaffinity(0)), help="processes side by side")
     options = parser.parse_args()
     os.nice(max(0, 15 - os.nice(0)))
     os.chdir(ROOT)
     KEPT.mkdir(parents=True, exist_ok=True)
-    import scipy.optimize
-    import scipy.stats  # noqa: F401
-
-    states = covered.digests()
-    count_lines(states)
-    known = covered.Covered(states)
     kept = report.Kept(KEPT / "results.json")
-    samples = []
-    for package in options.packages or SHARES:
-        share = options.share or next((each for name, each in SHARES.items() if package.startswith(name)), 1.0)
-        tried_here: list[Mutant] = []
-        every = 0
-        warm: list[Trial] = []
-        afresh: list[Trial] = []
-        files = files_of(package)
-        sources = {file: hashlib.sha256((ROOT / file).read_bytes()).hexdigest()[:16] for file in files}
-        for file in files:
-            mutants, of = drawn(file, share)
-            tried_here += mutants
-            every += of
-            todo = [each for each in mutants if not (options.again and kept.settled(each, sources[file]))]
-            for found, of_file in zip((warm, afresh), trials_of(file, todo, known), strict=True):
-                found += of_file
-        try_all(warm, afresh, options.jobs, lambda outcome, sources=sources: kept.add(outcome, sources))  # type: ignore[misc]
-        for file in files:
-            here = [mutant for mutant in tried_here if mutant.file == file]
-            print(f"{file}: {kept.line(here)}", flush=True)
-        kept.save()
-        samples.append(report.Sample(package, tuple(tried_here), every))
-    if options.packages:
-        return 0
-    report.keep_all(samples, kept, SEED, BUDGET_S)
+    samples = [sample_of(package, options.share) for package in options.packages or SHARES]
+    if not options.report:
+        # Every process that is split off has these then.
+        import scipy.optimize
+        import scipy.stats  # noqa: F401
+
+        states = covered.digests()
+        count_lines(states)
+        known = covered.Covered(states)
+        for sample in samples:
+            try_sample(sample, known, kept, again=options.again, jobs=options.jobs)
+    if not options.packages:
+        report.keep_all(samples, kept, SEED, BUDGET_S)
     return 0
 
 

@@ -16,14 +16,15 @@ from .tried import Outcome
 
 EXPLAINED = Path(__file__).parent / "explained.json"
 Z95 = 1.959963984540054
-KILLED, HANGS = "killed", "hangs"
+KILLED, HANGS, NOT_TRIED = "killed", "hangs", "not tried"
 # Numbers and verdicts come from these before all others.
 GOAL = {"calc/measure": 95.0, "calc/pump": 95.0, "calc/judge": 95.0}
 TOLD = (
-    "A mutant is `calc` with one small mistake: a sign, a comparison, a number, a condition, a missing argument. "
-    "A mutant that makes a test fail is killed. A survivor shows a line that no test holds, or a change that changes nothing.",
-    "Mutated is what makes numbers and verdicts. What only finds words or draws pictures is not. "
-    "Tests in browsers take no part.",
+    "A mutant is `calc` with one small mistake: a sign, a comparison, a number, a condition or a missing argument. "
+    "Tests run on it. When one fails, it is killed.",
+    "A survivor shows one of two things. Either no test holds that line, or the change makes no difference.",
+    "Only the parts that make numbers and verdicts have mutants. Parts that find words or draw have none. "
+    "Tests of pages, papers and the command line take no part.",
 )
 
 
@@ -77,7 +78,7 @@ class Kept:
 
     def of(self, mutant: Mutant) -> str:
         """What became of it."""
-        return self.became.get(mutant.name, ["not tried"])[0]
+        return self.became.get(mutant.name, [NOT_TRIED])[0]
 
     def settled(self, mutant: Mutant, source: str) -> bool:
         """Whether it was killed the last time, or survived and is explained, with this source."""
@@ -109,17 +110,20 @@ def figures(samples: Sequence[Sample], kept: Kept) -> Iterator[Figure]:
     equal = {name for group in groups() if group.equivalent for name in group.mutants}
     together = Sample("all", tuple(each for sample in samples for each in sample.mutants), sum(sample.of for sample in samples))
     for sample in (*samples, together):
-        counted = Counter(kept.of(mutant) for mutant in sample.mutants)
+        tried = [mutant for mutant in sample.mutants if kept.of(mutant) != NOT_TRIED]
+        if not tried:
+            continue
+        counted = Counter(map(kept.of, tried))
         dead = counted[KILLED] + counted[HANGS]
-        same = sum(mutant.name in equal and kept.of(mutant) not in (KILLED, HANGS) for mutant in sample.mutants)
-        low, high = wilson(dead, len(sample.mutants) - same)
+        same = sum(mutant.name in equal and kept.of(mutant) not in (KILLED, HANGS) for mutant in tried)
+        low, high = wilson(dead, len(tried) - same)
         yield Figure(
             name=sample.package.removeprefix("calc/").removesuffix(".py").replace("/", "_") + "_killed",
-            value=100.0 * dead / max(1, len(sample.mutants) - same),
+            value=100.0 * dead / max(1, len(tried) - same),
             unit="%",
             goal=None,
-            how=f"{len(sample.mutants)} of {sample.of} mutants tried: {dead} killed ({counted[HANGS]} of them by time), "
-            f"{same} equivalent and not counted, {len(sample.mutants) - dead - same} survived; "
+            how=f"{len(tried)} of {sample.of} mutants tried: {dead} killed ({counted[HANGS]} of them by time), "
+            f"{same} equivalent and not counted, {len(tried) - dead - same} survived; "
             f"95 % interval {100 * low:.1f} to {100 * high:.1f} %",
             at_least=GOAL.get(sample.package),
         )
@@ -129,19 +133,26 @@ def told(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> I
     """What no number says: how the mutants were drawn, and why the survivors survive."""
     yield from TOLD
     yield (
-        f"Where not all mutants were tried, seed {seed} drew them, a share of each module. "
-        f"A mutant met at most {budget_s:g} s of tests, nearest first; so a survivor might still fail a test further away."
+        f"Seed {seed} draws a share of the mutants of each module. "
+        f"A mutant meets at most {budget_s:g} s of tests, nearest first. A survivor might still fail a test further away."
     )
-    alive = {mutant.name: mutant for sample in samples for mutant in sample.mutants if kept.of(mutant) not in (KILLED, HANGS)}
+    alive = {
+        mutant.name: mutant
+        for sample in samples
+        for mutant in sample.mutants
+        if kept.of(mutant) not in (KILLED, HANGS, NOT_TRIED)
+    }
     for group in groups():
         here = sum(name in alive for name in group.mutants)
         if here:
             yield f"**{group.title}** ({here}{', equivalent' if group.equivalent else ''}). {group.why}"
     known = {name for group in groups() for name in group.mutants}
-    open_ones = Counter(mutant.file for name, mutant in alive.items() if name not in known)
-    if open_ones:
-        places = ", ".join(f"`{file}` {count}" for file, count in sorted(open_ones.items()))
-        yield f"**Not explained** ({sum(open_ones.values())}). Nobody has looked at these yet, or no test was found: {places}."
+    unknown = {
+        sample.package: sum(each.name in alive and each.name not in known for each in sample.mutants) for sample in samples
+    }
+    if sum(unknown.values()):
+        lines = "\n".join(f"- `{package}`: {count}" for package, count in unknown.items() if count)
+        yield f"**Not explained** ({sum(unknown.values())}). These still need a test, or an explanation.\n\n{lines}"
 
 
 def keep_all(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> None:
