@@ -54,3 +54,10 @@ if (drawer && menu) {
     if (to instanceof Node && !menu.contains(to)) close();
   });
 }
+
+// Of the two choices of light and dark only the one on show is to be reached: the theme checks none, so a step back reached the other.
+addEventListener("load", () => {
+  for (const option of document.querySelectorAll("input.md-option")) {
+    if (option instanceof HTMLInputElement && option.dataset.mdColorScheme === document.body.dataset.mdColorScheme) option.checked = true;
+  }
+});
