@@ -26,8 +26,14 @@ from .origin import Origin
 LICENCES = REQUIREMENTS / "licences.json"
 # What each group of requirements is for, in one word.
 PURPOSE = {
-    **{"site": "build", "node": "build", "release": "release", "checks": "check", "lock": "lock"},
-    **{"tests": "test", "soak": "test", "mutants": "test"},
+    "site": "build",
+    "node": "build",
+    "release": "release",
+    "checks": "check",
+    "lock": "lock",
+    "tests": "test",
+    "soak": "test",
+    "mutants": "test",
 }
 _PINNED = re.compile(r"^([\w.-]+)==([\w.+!-]+)", re.MULTILINE)
 _HASH = re.compile(r"--hash=sha256:([0-9a-f]{64})")
