@@ -23,17 +23,17 @@ build: ## build the site into site/
 	@$(VENV) -m site_demo.build
 
 setup: ## install all that the other recipes need, browsers for the tests too
-	@$(SETUP) site tests checks release
+	@$(SETUP) site tests checks release mutants
 	@$(VENV) -m site_demo.browsers
 
 test: ## run all tests, those in real browsers too
-	@$(SETUP) site tests release
+	@$(SETUP) site tests release mutants
 	@$(VENV) -m site_demo.browsers
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m pytest -n auto --maxprocesses 4 --dist worksteal
 
 check: ## lint, formatting, types of Python and JavaScript, links of the built site
-	@$(SETUP) site tests checks release
+	@$(SETUP) site tests checks release mutants
 	@$(VENV) -m site_demo.build
 	@$(VENV) -m site_demo.check
 

@@ -136,12 +136,17 @@ def told(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> I
         f"Seed {seed} draws a share of the mutants of each module. "
         f"A mutant meets at most {budget_s:g} s of tests, nearest first. A survivor might still fail a test further away."
     )
-    alive = {
-        mutant.name: mutant
-        for sample in samples
-        for mutant in sample.mutants
-        if kept.of(mutant) not in (KILLED, HANGS, NOT_TRIED)
-    }
+    left = {sample.package: sum(kept.of(mutant) == NOT_TRIED for mutant in sample.mutants) for sample in samples}
+    if sum(left.values()):
+        none = [f"`{sample.package}`" for sample in samples if sample.mutants and left[sample.package] == len(sample.mutants)]
+        begun = [f"`{package}` {count}" for package, count in left.items() if count and f"`{package}`" not in none]
+        yield (
+            "This run stopped early. It goes through the modules of a package in order of their names. "
+            "So the last ones are missing.\n\n"
+            f"- Drawn and not tried: {', '.join(begun) or 'none'}.\n- Nothing tried: {', '.join(none) or 'none'}."
+        )
+    settled = (KILLED, HANGS, NOT_TRIED)
+    alive = {mutant.name for sample in samples for mutant in sample.mutants if kept.of(mutant) not in settled}
     for group in groups():
         here = sum(name in alive for name in group.mutants)
         if here:
