@@ -201,6 +201,8 @@ def test_menu_and_search_are_reached_by_keys_where_the_window_is_narrow(chromium
         tab.press(letter)
         assert not tab.evaluate("document.activeElement.matches('input')")
 
+    # A moment after the address has changed, as it did by the link that skips, the theme closes its menu.
+    tab.evaluate("new Promise(done => setTimeout(done, 300))")
     menu = ".md-header__button[for=__drawer] > button"
     tab.walk(menu)
     assert tab.attribute(menu, "aria-expanded") == "false"
@@ -364,7 +366,7 @@ def test_the_worksheet_is_told_to_screen_readers_in_every_state(chromium_tab: Ch
         assert roles["main"] == 1
         assert roles["status"] >= 3
         if name == "with errors":
-            assert sum(state(node, "invalid") == "true" for node in nodes) >= 4
+            assert sum(state(node, "invalid") == "true" for node in nodes) >= 3
             assert tab.evaluate(UNTOLD) == []
     assert not wrong, "\n".join(wrong)
     # A new error is heard as well as seen.
