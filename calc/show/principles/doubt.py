@@ -47,13 +47,13 @@ _NORMAL_STEP, _NORMAL_ROWS = 0.2, 16
 def normal() -> str:
     """The normal distribution, so that a probability can be worked out with a pocket calculator."""
     rows = [
-        [plain(z, 1), *(f"{100.0 * normal_cdf(z + half * _NORMAL_STEP / 2.0):.2f} %" for half in (0, 1))]
+        [plain(z, 1), *(plain(100.0 * normal_cdf(z + half * _NORMAL_STEP / 2.0), 2) for half in (0, 1))]
         for z in (_NORMAL_STEP * row for row in range(_NORMAL_ROWS))
     ]
-    heads = ["*z*", "*F*(*z*)", f"*F*(*z* + {plain(_NORMAL_STEP / 2.0, 1)})"]
+    heads = ["*z*", "*F*(*z*), %", f"*F*(*z* + {plain(_NORMAL_STEP / 2.0, 1)}), %"]
     return page_part(
-        table(heads, rows)
-        + "\nBetween two values, go in proportion. Below 0 it is *F*(−*z*) = 100 % − *F*(*z*); from 3.2 on take 100 %.\n"
+        table(heads, rows),
+        "Between two values, go in proportion. Below 0 it is *F*(−*z*) = 100 % − *F*(*z*); from 3.2 on take 100 %.",
     )
 
 
