@@ -146,6 +146,7 @@ def bundle_scripts() -> None:
     bundle(APP / "menu.js", SCRIPTS / "menu.js", "--format=iife")
     bundle(APP / "practice.js", SCRIPTS / "practice.js", "--format=iife", "--loader:.txt=text")
     bundle(APP / "serving" / "main.js", SCRIPTS / "serving.js", "--format=iife")
+    bundle(APP / "serving" / "app.js", SCRIPTS / "serving-app.js", "--format=iife")
     bundle(APP / "serving" / "worker" / "main.js", CODE, "--format=iife")
     bundle(APP / "serving" / "worker" / "retire.js", RETIRED_CODE, "--format=iife")
     first = f"--define:SPILLMARK_OLDEST={json.dumps(oldest.sentence())}"

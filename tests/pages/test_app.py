@@ -253,7 +253,7 @@ def test_two_sites_of_one_server_do_not_meet(person: Profile, small_site: Site, 
     tab.forget()
     tab.open(f"two/{PLACE}")
     press(tab, "Forget the kept copy")
-    wait_through(tab, f"{PHASE} === 'off'")
+    wait_for_phase(tab, "off")
     assert all(name.endswith("/one/") for name in tab.evaluate("caches.keys()"))
     tab.open("one/look-up/glossary.html")
     assert OLD in tab.text("h1")
@@ -489,7 +489,7 @@ def test_the_copy_can_be_forgotten_and_kept_again(person: Profile, small_site: S
     tab = tab_on(person, small_site, tmp_path)
     visit(tab)
     press(tab, "Forget the kept copy")
-    wait_through(tab, f"{PHASE} === 'off'")
+    wait_for_phase(tab, "off")
     assert tab.evaluate("caches.keys()") == []
     tab.wait_for("(await navigator.serviceWorker.getRegistrations()).length === 0")
     tab.open("index.html")

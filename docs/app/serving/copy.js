@@ -30,8 +30,6 @@ export class Copy extends EventTarget {
   #timer;
   #pause = AGAIN;
   #looked = Date.now();
-  /** Whether this page has asked for what the worker says. */
-  #asked = false;
   /** Whether the browser has just brought this page back as it was. */
   #isBack = false;
   /** @type {State | undefined} */
@@ -93,17 +91,15 @@ export class Copy extends EventTarget {
   /** Delete the copy and keep none from now on. */
   forget() {
     this.#remember(true);
-    this.#asked = true;
     this.#send({ do: "forget" });
   }
 
   /** Keep a copy, or try again to. */
   keep() {
     this.#remember(false);
-    this.hindrance = undefined;
-    // What listens is there already, unless there was no copy wanted when the page was opened.
-    if (this.#registration) this.#ask();
-    else location.reload();
+    // Where there is no worker, or was one until now, the page begins anew.
+    if (this.hindrance || !this.#registration) location.reload();
+    else this.#ask();
   }
 
   get #isOff() {
@@ -154,7 +150,7 @@ export class Copy extends EventTarget {
   /** @param {FromWorker} message */
   #hear(message) {
     if (message.kind === "switched") return location.reload();
-    if (message.kind === "forgotten") return this.#asked ? location.reload() : this.#stop("off");
+    if (message.kind === "forgotten") return this.#stop("off");
     if (message.kind === "retired") return this.#stop("retired");
     if (this.hindrance) return;
     // Brought back after its build was thrown away, the page could not load the rest of itself.
