@@ -213,7 +213,7 @@ def test_a_file_that_is_missing_is_named(tab: Tab, copied: Callable[[str], str],
         (
             "calculate/push-rod.html",
             "delete globalThis.Worker; delete globalThis.WebAssembly",
-            "WebAssembly with exceptions, workers",
+            "WebAssembly with exceptions",
         ),
         ("learn/model.html", "delete Array.prototype.at", "JavaScript of 2022"),
     ],

@@ -36,7 +36,7 @@ export function asPath(address) {
 /** @param {string} address */
 function readable(address) {
   try {
-    return decodeURI(address);
+    return decodeURIComponent(address);
   } catch {
     return address;
   }
