@@ -190,7 +190,8 @@ class Firefox(Browser):
 
 def _through(port: int) -> dict[str, str | int]:
     """The preferences that send all but what is for this machine through a proxy on it."""
-    preferences: dict[str, str | int] = {"network.proxy.type": 1}
+    # A form that goes out unencrypted would wait for a person's yes.
+    preferences: dict[str, str | int] = {"network.proxy.type": 1, "security.warn_submit_secure_to_insecure": False}
     for scheme in ("http", "ssl"):
         preferences |= {f"network.proxy.{scheme}": "127.0.0.1", f"network.proxy.{scheme}_port": port}
     return preferences
