@@ -24,6 +24,9 @@ HERE = re.compile(r'(<a href="[^"]*" class="md-nav__link md-nav__link--active")(
 # an address of the site and bears the time of the build; the search index for those who fetch; search in other languages.
 NEVER_READ = ("sitemap.xml", "sitemap.xml.gz", "search/search_index.json", "assets/javascripts/lunr")
 
+# Rules of the theme for colours that mkdocs.yml does not choose.
+OTHER_COLOURS = re.compile(r"\[data-md-color-(?:primary|accent)=(?!blue-grey\]|indigo\])[a-z-]+\][^{}]*\{[^{}]*\}")
+
 # What Markdown makes of a table; from so many columns on it stacks on a phone (see stylesheets/site.css).
 TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
 HEAD = re.compile(r"<th\b[^>]*>(.*?)</th>", re.DOTALL)
@@ -141,8 +144,20 @@ def finish(site: Path) -> None:
     # Maps for debugging the theme: half as big again as the pages, and of no use on a ship.
     for source_map in site.rglob("*.map"):
         source_map.unlink()
+    choose_colours(site)
     for name in NEVER_READ:
         drop(site / name)
+
+
+def choose_colours(site: Path) -> None:
+    """Take the rules for other colours than the site's out of the theme's palette: every page loads it."""
+    for palette in (site / "assets" / "stylesheets").glob("palette.*.css"):
+        text, found = OTHER_COLOURS.subn("", palette.read_text(encoding="utf-8"))
+        if not found:
+            raise PageError(
+                f"{palette.name} has no rules for other colours. Compare OTHER_COLOURS in site_demo/pages.py with it."
+            )
+        palette.write_text(text, encoding="utf-8")
 
 
 def drop(path: Path) -> None:

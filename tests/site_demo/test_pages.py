@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from site_demo.pages import GLOSSARY, NEVER_READ, PageError, finish, label_cells, link_abbreviations, tighten
+from site_demo.pages import GLOSSARY, NEVER_READ, PageError, choose_colours, finish, label_cells, link_abbreviations, tighten
 from site_demo.stamps import ROOT
 from tests.pages import built
 
@@ -150,3 +150,18 @@ def test_the_built_site_allows_no_inline_script_and_no_request() -> None:
         assert "'unsafe-eval'" not in rules["script-src"], page
         # Only pages that calculate may run Python.
         assert ("'wasm-unsafe-eval'" in rules["script-src"]) is (page in calculating), page
+
+
+def test_the_palette_keeps_the_rules_of_the_sites_own_colours_alone(tmp_path: Path) -> None:
+    """Those for all colours stay too."""
+    kept = "@media screen{[data-md-color-scheme=slate]{x:y}}[data-md-color-accent=indigo]{a:b}"
+    kept += "[data-md-color-primary=blue-grey]{c:d}"
+    other = "[data-md-color-accent=red]{a:b}[data-md-color-primary=white] .md-tabs,[data-md-color-primary=black] p{e:f}"
+    site = site_with(tmp_path)
+    palette = site / "assets" / "stylesheets" / "palette.0.min.css"
+    palette.parent.mkdir(parents=True)
+    palette.write_text(kept + other, encoding="utf-8")
+    finish(site)
+    assert palette.read_text("utf-8") == kept
+    with pytest.raises(PageError, match=r"palette\.0\.min\.css has no rules for other colours"):
+        choose_colours(site)
