@@ -47,7 +47,7 @@ try {
   const pyodide = await loadPyodide({
     _makeSnapshot: true,
     stdLibURL: library,
-    env: { PYTHONHASHSEED: "0" },
+    env: { PYTHONHASHSEED: "0", LANG: "C.UTF-8" },
   });
   pyodide.FS.writeFile("/lib/calc.zip", readFileSync(program));
   pyodide.globals.set("plan", pyodide.toPy(JSON.parse(readFileSync(plan, "utf-8"))));

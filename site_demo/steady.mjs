@@ -1,5 +1,5 @@
 // Imported before anything else, this makes two runs of the same program leave the same bytes in Python's memory: no clock
-// moves, no random number is drawn from the machine, and nothing tells where the program lies.
+// moves, no random number is drawn from the machine, and nothing tells where in the world or on the disk the program runs.
 
 import { createRequire } from "node:module";
 
@@ -37,3 +37,4 @@ Object.defineProperty(globalThis.crypto, "getRandomValues", { value: fill });
 // Pyodide takes Node's own where it runs in Node.
 createRequire(import.meta.url)("node:crypto").randomFillSync = fill;
 process.argv[1] = "spillmark";
+process.env.TZ = "UTC";

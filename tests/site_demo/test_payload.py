@@ -3,6 +3,8 @@
 import json
 from pathlib import Path
 
+import pytest
+
 from site_demo.payload import SCRIPTS_OF, pack, warming
 from site_demo.reached import module_names, reached
 from site_demo.stamps import ROOT
@@ -22,10 +24,12 @@ def program(folder: Path, **modules: str) -> Path:
     return package
 
 
-def test_the_same_program_makes_the_same_files(tmp_path: Path) -> None:
-    """The snapshot too: no clock, no random number, no name of a place is in it."""
+def test_the_same_program_makes_the_same_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The snapshot too: no clock, no random number, no name of a place, no time zone and no language is in it."""
     first, second = tmp_path / "first", tmp_path / "second" / "elsewhere"
-    for folder in (first, second):
+    for folder, zone, language in ((first, "Asia/Tokyo", "de_DE.UTF-8"), (second, "America/Lima", "C")):
+        monkeypatch.setenv("TZ", zone)
+        monkeypatch.setenv("LANG", language)
         pack(STAND_IN, folder, name="n", requests=['{"do": "random"}'])
     names = [f"python-{part}.js" for part in SCRIPTS_OF]
     assert sorted(path.name for path in first.iterdir()) == sorted([*names, "python.json"])
