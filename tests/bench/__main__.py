@@ -15,12 +15,12 @@ from .engine import twelve_unit_job
 # What was tried to make the start quick, for whoever tries next; sizes as measured when it was tried.
 TRIED = (
     "What made the start quick: a picture of Python's memory with the program in it, taken at the build, is put back in the "
-    "browser. So neither Python nor the program has to be loaded. The demo is opened once before the picture is taken. The "
-    "build compiles everything first and leaves docstrings out: the packed picture shrank from 7.8 to 7.1 MB. The picture "
+    "browser. So neither Python nor the program has to be loaded. The build opens the demo once before it takes the picture. "
+    "It compiles everything first and leaves docstrings out: the packed picture shrank from 7.8 to 7.1 MB. The picture "
     "leaves out what the WebAssembly file itself puts into the memory: 7.1 became 5.7 MB. The worksheet names Python's files "
     "in its head, so the browser reads them while the page is still being built. A file that waits for Python is opened "
     "first, and Python judges a job while the page draws it.",
-    "What was tried and left: zeros over freed memory before the picture is taken made it 0.3 % smaller. A picture without the "
+    "Tried and left: zeros over freed memory made the picture 0.3 % smaller. A picture without the "
     "program makes updates smaller, but the program then takes twice as long to load as Python.",
 )
 

@@ -61,11 +61,11 @@ globalThis.Worker = class extends Worker {
 """
 # What takes from each of these to the next.
 _PARTS = {
-    "page": "the page itself until it asks for Python",
-    "unpacking": "the worker comes to life, and gets Python's files",
-    "starting": "they are unpacked and the WebAssembly is compiled",
-    "ready": "memory is put back, Python answers",
-    "done": "the demo is opened, drawn and judged",
+    "page": "The page until it asks for Python",
+    "unpacking": "The worker comes to life and gets Python's files",
+    "starting": "It unpacks them and compiles the WebAssembly",
+    "ready": "It puts the memory back, and Python answers",
+    "done": "The page opens and draws the demo, and Python judges it",
 }
 
 # Notes when the form's first field can be typed in: it comes into the page with all that listens to it; then a frame is drawn.
@@ -153,8 +153,8 @@ def parts_of_start(site: Path, *, runs: int) -> str:
             _finished_s(tab, address)
             seen.append(json.loads(tab.evaluate("JSON.stringify({ ...parts, done: doneAt })")))
     at = [statistics.median(each[part] for each in seen) for part in _PARTS]
-    took = (f"{what} ({end - begin:.0f} ms)" for what, begin, end in zip(_PARTS.values(), [0.0, *at], at, strict=False))
-    return f"Where a start from file:// goes, median of {runs}: {'; '.join(took)}."
+    took = (f"{what}: {end - begin:.0f} ms." for what, begin, end in zip(_PARTS.values(), [0.0, *at], at, strict=False))
+    return f"Where a start from file:// goes, median of {runs}. {' '.join(took)}"
 
 
 def memory(site: Path) -> Figure:
