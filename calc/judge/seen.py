@@ -14,13 +14,14 @@ from calc.job.model import ASTERN, AT_CONTACT, BASE_RETURN, PEAK, SUCTION_CLOSIN
 from calc.judge.event import Kind, kind_of
 from calc.judge.settings import Settings
 from calc.judge.unit import JudgedUnit
+from calc.measure.circle import wrapped
 from calc.measure.evidence import LOG_TWO_PI, log_below, log_either, log_normal
 from calc.measure.pool import Repeatability, mean, pooled
 from calc.measure.spread import SIGMA_OF_MAD
 from calc.pump.cam import Flank, secant_doubt
 from calc.pump.cause import UNITS_FOR_COMMON, median_variance
 from calc.pump.doubt import INDEX
-from calc.pump.mistakes import even_tdc, wrapped
+from calc.pump.mistakes import even_tdc
 from calc.pump.reading import spill_lift_from_valve, suction_lift_from_valve
 
 # How often, before anything is read.

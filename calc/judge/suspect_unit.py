@@ -9,6 +9,7 @@ from math import fsum, log, sqrt
 from calc.job.model import PEAK, SPILL_OPENING, VALVE_EVENTS
 from calc.judge.fit import log_honest, log_sized
 from calc.judge.seen import FAULT, MISTAKE, Engine, Numbers, SeenEvent, SeenUnit
+from calc.measure.circle import wrapped
 from calc.measure.evidence import log_normal, log_sum
 from calc.measure.pool import mean
 from calc.pump import mistakes
@@ -223,7 +224,7 @@ def _mark(unit: SeenUnit, engine: Engine) -> Iterator[Explanation]:
     others = [number for number in engine.tdc_deg if number != unit.judged.number]
     for number in others:
         shift = mistakes.mark_shift(own, engine.tdc_deg[number])
-        numbers = [(error, mistakes.wrapped(part - shift), offset) for error, part, offset in unit.numbers]
+        numbers = [(error, wrapped(part - shift), offset) for error, part, offset in unit.numbers]
         if shift and all(abs(part - unit.expect) < NEAR * unit.cam_fault for _, part, _ in numbers):
             weight = log(MISTAKE / len(others)) + log_honest(unit, numbers)
             yield Explanation(WRONG_TDC_MARK, _events(unit, unit.events), weight, shift, "deg", str(number))
@@ -271,7 +272,7 @@ def _slip(unit: SeenUnit, _: Engine) -> Iterator[Explanation]:
         usual_angle = touched.angles[0] - part + unit.expect
         for meant in _slipped(touched.angles, touched.angle_step, usual_angle, NEAR * unit.cam_fault):
             off = mean(touched.angles) - mean(meant)
-            told = (error, mistakes.wrapped(part - off), offset)
+            told = (error, wrapped(part - off), offset)
             yield from _slip_in(unit, touched, told, share, off, "deg", (touched.angles[0], meant[0]))
         usual_lift, ratio = (touched.reference_lift, 1.0) if touched.contact else (touched.seat, touched.ratio)
         for meant in _slipped(touched.lifts, touched.lift_step, usual_lift, NEAR * touched.fault * ratio):

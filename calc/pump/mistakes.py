@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, floor, log10
 
+from calc.measure.circle import wrapped
 from calc.pump.doubt import of_index
 
 GAUGE_ZERO, GAUGE_TILT, DIAL_TURN, GAUGE_BOTTOMED = "gauge_zero", "gauge_tilt", "dial_turn", "gauge_bottomed"
@@ -116,15 +117,6 @@ def backwards_meant(read_mm: float, mm_per_turn: float, reference_mm: float) -> 
 
 
 # ---------------------------------------------------------------- the flywheel
-
-
-def wrapped(angle_deg: float) -> float:
-    """The same flywheel position between -180 and 180 [deg].
-
-    >>> wrapped(240.0), wrapped(-60.0)
-    (-120.0, -60.0)
-    """
-    return (angle_deg + 180.0) % 360.0 - 180.0
 
 
 def even_tdc(firing_order: Sequence[int]) -> dict[int, float]:

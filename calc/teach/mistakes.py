@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from calc.job.words import angle_words, plain, signed
-from calc.pump.mistakes import cam_shows, even_tdc, mark_shift, offset_shows, play_shows, rod_shows, wrapped
+from calc.measure.circle import wrapped
+from calc.pump.mistakes import cam_shows, even_tdc, mark_shift, offset_shows, play_shows, rod_shows
 from calc.teach.draw import Draw
 from calc.teach.engine import Engine, deg, event, mm
 from calc.teach.question import Question, Slip, asks_choice, asks_number, slips_of

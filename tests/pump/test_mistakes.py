@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import pytest
 
+from calc.measure.circle import wrapped
 from calc.pump import mistakes
 from calc.pump.cam import CamCurve, Flank
 from calc.pump.cut_out import lift_beyond_seat
@@ -129,8 +130,8 @@ def test_angle_mistakes_leave_the_lift(faulty: bool) -> None:
             return shown - ANGLE[event] - flank(event).travel(lift - LIFT[event])
 
         # The flywheel stands at t_own + angle; read from another mark it shows that much less that mark's position.
-        shown = mistakes.wrapped(72.0 + angle - 216.0)
-        assert mistakes.wrapped(told(shown) - part) == pytest.approx(mistakes.mark_shift(72.0, 216.0))
+        shown = wrapped(72.0 + angle - 216.0)
+        assert wrapped(told(shown) - part) == pytest.approx(mistakes.mark_shift(72.0, 216.0))
         assert told(-angle) - part == pytest.approx(mistakes.sign_shift(-angle))
         assert told(angle - 0.4) - part == pytest.approx(mistakes.play_shows(0.4).part_deg)
 
