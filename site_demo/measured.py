@@ -45,9 +45,14 @@ class Figure:
             return f"at most {self.goal:g}"
         return "" if self.at_least is None else f"at least {self.at_least:g}"
 
+    @property
+    def measured(self) -> str:
+        """The number, with as many digits as mean something, a large one without a power of ten."""
+        return f"{self.value:.0f}" if abs(self.value) >= 10**DIGITS else f"{self.value:.{DIGITS}g}"
+
     def __str__(self) -> str:
         goal = f"({self.limit})" if self.limit else ""
-        return f"{self.name:24} {self.value:8.3g} {self.unit:3} {goal:15} {'MISSED' if self.missed else ''}"
+        return f"{self.name:24} {self.measured:>8} {self.unit:3} {goal:15} {'MISSED' if self.missed else ''}"
 
 
 @dataclass(frozen=True)
@@ -114,6 +119,5 @@ def page(found: Sequence[Report]) -> str:
 def _row(figure: Figure) -> str:
     # `|` would end a cell.
     how = figure.how.replace("|", "\\|")
-    measured = f"{figure.value:.{DIGITS}g} {figure.unit}".strip()
     goal = figure.limit + (": **missed**" if figure.missed else "")
-    return f"| `{figure.name}` | {measured} | {goal} | {how} |"
+    return f"| `{figure.name}` | {f'{figure.measured} {figure.unit}'.strip()} | {goal} | {how} |"

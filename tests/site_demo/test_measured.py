@@ -41,6 +41,14 @@ def test_the_page_says_what_was_missed_and_keeps_its_table_whole(tmp_path: Path)
     assert "| `jobs_per_s` | 393 /s | at least 200 | one core |" in text
 
 
+@pytest.mark.parametrize(
+    ("value", "text"), [(21000.0, "21000"), (7241.2, "7241"), (0.0, "0"), (7.39e-15, "7.39e-15"), (45.16, "45.2")]
+)
+def test_a_large_number_is_written_out(value: float, text: str) -> None:
+    """A tiny one has no other way."""
+    assert Figure("x", value, "", None, "").measured == text
+
+
 def test_the_projects_own_reports_are_whole() -> None:
     """Each says by what, when and on what it was measured."""
     found = reports()
