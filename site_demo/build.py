@@ -130,21 +130,23 @@ def bundle(source: Path, target: Path, *options: str) -> None:
 
 
 def bundle_scripts() -> None:
-    """Bundle the scripts of pages that calculate (each with the Python worker inside, as a text), and those of the others."""
+    """Bundle the scripts of pages, and the one that starts Python, with its worker inside as a text."""
     # A fresh interpreter each time: whoever serves the site has long loaded an older `calc`.
     from calc.version import VERSION
 
     worker = SCRIPTS / "python-worker.txt"
     # Pyodide asks for Node's own modules only where it runs in Node.
     bundle(APP / "python" / "worker.js", worker, "--format=esm", "--external:node:*", "--external:ws")
+    bundle(APP / "python" / "start.js", SCRIPTS / "python-start.js", "--format=iife", "--loader:.txt=text")
     version = f"--define:SPILLMARK_VERSION={json.dumps(VERSION)}"
-    bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", "--loader:.txt=text", version)
-    bundle(APP / "calculator.js", SCRIPTS / "calculator.js", "--format=iife", "--loader:.txt=text")
-    bundle(APP / "lesson.js", SCRIPTS / "lesson.js", "--format=iife", "--loader:.txt=text")
+    bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", version)
+    bundle(APP / "calculator.js", SCRIPTS / "calculator.js", "--format=iife")
+    bundle(APP / "lesson.js", SCRIPTS / "lesson.js", "--format=iife")
     bundle(APP / "training.js", SCRIPTS / "training.js", "--format=iife")
     bundle(APP / "model" / "main.js", SCRIPTS / "model.js", "--format=iife")
+    bundle(APP / "later.js", SCRIPTS / "later.js", "--format=iife")
     bundle(APP / "menu.js", SCRIPTS / "menu.js", "--format=iife")
-    bundle(APP / "practice.js", SCRIPTS / "practice.js", "--format=iife", "--loader:.txt=text")
+    bundle(APP / "practice.js", SCRIPTS / "practice.js", "--format=iife")
     bundle(APP / "serving" / "main.js", SCRIPTS / "serving.js", "--format=iife")
     bundle(APP / "serving" / "app.js", SCRIPTS / "serving-app.js", "--format=iife")
     bundle(APP / "serving" / "worker" / "main.js", CODE, "--format=iife")

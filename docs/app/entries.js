@@ -17,6 +17,8 @@ export class Entries extends EventTarget {
   /** @type {Set<string>} keys whose errors may be told */
   #left = new Set();
   #everythingLeft = false;
+  /** Draws the fields that are still to come. */
+  #drawRest = () => {};
   #sheet;
   #prefix;
 
@@ -60,8 +62,14 @@ export class Entries extends EventTarget {
     this.#byKey.delete(key);
   }
 
+  /** Who has fields that are not drawn yet draws them when one is looked for that is not there. @param {() => void} drawRest */
+  lackFields(drawRest) {
+    this.#drawRest = drawRest;
+  }
+
   /** @param {string} key */
   at(key) {
+    if (!this.#byKey.has(key)) this.#drawRest();
     return this.#byKey.get(key);
   }
 
@@ -102,6 +110,7 @@ export class Entries extends EventTarget {
 
   /** The field of that key, or the first of the group of fields that it stands for. @param {string} key */
   #find(key) {
+    if (!this.#byKey.has(key)) this.#drawRest();
     const first = [...this.#byKey.keys()].find((each) => each.startsWith(key));
     return this.#byKey.get(key) ?? (first === undefined ? undefined : this.#byKey.get(first));
   }

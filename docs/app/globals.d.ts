@@ -23,6 +23,9 @@ declare const SPILLMARK_VERSION: string;
 /** The oldest browsers that calculate, in words; see site_demo/oldest.py. */
 declare const SPILLMARK_OLDEST: string;
 
+/** Set by python-start.js. */
+declare var spillmarkStart: import("./python/messages.js").Starter | undefined;
+
 /** Set by the payload's scripts. */
 declare var spillmarkPython: import("./python/messages.js").Payload | undefined;
 

@@ -8,7 +8,7 @@ import { demoChooser } from "./demo.js";
 import { Entries } from "./entries.js";
 import { Files } from "./files.js";
 import { Findings } from "./findings.js";
-import { csvTables, steps as described } from "./form.js";
+import { csvTables } from "./form.js";
 import { UnitGrid } from "./grid.js";
 import { Kept } from "./kept.js";
 import { Plan } from "./plan.js";
@@ -69,9 +69,10 @@ function start(place) {
   }
 
   /** @param {Step} step */
-  function draw({ id, groups, names, tables, confirmations: asked, confirmsLast }) {
+  function draw({ id, groups, names, tables, confirmations: asked, confirmsLast, around }) {
     const confirmed = asked.length ? [confirmations.draw(asked)] : [];
-    const offered = around.get(id);
+    const offered = around ? new Calculations(sheet, id, around, (name, typed) => ask(`compute ${name}`, { do: "compute", name, typed })) : null;
+    if (offered) calculations.push(offered);
     return [
       ...(first[id] ?? []),
       ...(confirmsLast ? [] : confirmed),
@@ -97,8 +98,8 @@ function start(place) {
   }
 
   const whatIf = new WhatIf(sheet, view, (moves, unit) => ask("what_if", { do: "what_if", moves, unit }));
-  const around = new Map(described.filter((step) => step.around).map(({ id, around: title }) => [id,
-    new Calculations(sheet, id, title, (name, typed) => ask(`compute ${name}`, { do: "compute", name, typed }))]));
+  /** @type {Calculations[]} those of the steps that are drawn */
+  const calculations = [];
 
   const plan = new Plan(sheet, view, entries, {
     ask: (question) => ask(question.do, question),
@@ -187,7 +188,7 @@ function start(place) {
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
     whatIf.refresh();
-    for (const each of around.values()) each.refresh();
+    for (const each of calculations) each.refresh();
     plan.refresh();
     trend.refresh();
     if (opened) problems.focusErrors();

@@ -41,9 +41,15 @@ class Panel {
   #chosen = false;
   box;
 
-  /** @param {Entries} entries @param {Step} step @param {string} number @param {(Node | string)[]} parts @param {HTMLElement} onwards */
+  /** @type {(() => (Node | string)[]) | undefined} what it holds, until that is drawn */
+  #parts;
+  #onwards;
+
+  /** @param {Entries} entries @param {Step} step @param {string} number @param {() => (Node | string)[]} parts @param {HTMLElement} onwards */
   constructor(entries, { id, title, say, page, turns }, number, parts, onwards) {
     this.#entries = entries;
+    this.#parts = parts;
+    this.#onwards = onwards;
     this.#turns = turns;
     this.#drill.hidden = true;
     this.#missing = element("details", { class: "ws-open" }, this.#summary);
@@ -52,7 +58,15 @@ class Panel {
     this.#missing.addEventListener("focusout", () => setTimeout(() => this.#drawList()));
     this.#title = element("h2", { id: `title-${addressOf(id)}`, tabindex: "-1" }, number ? `${number}. ${title}` : title);
     this.box = element("section", { class: "ws-step", id: addressOf(id), "data-step": id, "aria-labelledby": `title-${addressOf(id)}` },
-      this.#title, element("p", { class: "ws-say" }, say, " ", element("a", { href: page }, `How to: ${title}`)), this.#drill, this.#why, this.#missing, ...parts, onwards);
+      this.#title, element("p", { class: "ws-say" }, say, " ", element("a", { href: page }, `How to: ${title}`)), this.#drill, this.#why, this.#missing, onwards);
+  }
+
+  /** Draw what it holds, if that is still to do. @returns {boolean} whether it was */
+  fill() {
+    const parts = this.#parts;
+    this.#parts = undefined;
+    if (parts) this.#onwards.before(...parts());
+    return parts !== undefined;
   }
 
   /** Begin to read here. */
@@ -117,7 +131,7 @@ export class Steps {
     const order = steps.filter(({ aside }) => !aside);
     for (const [at, step] of steps.entries()) {
       const number = order.includes(step) ? String(at + 1) : "";
-      const panel = new Panel(entries, step, number, draw(step), this.#onwards(order, at));
+      const panel = new Panel(entries, step, number, () => draw(step), this.#onwards(order, at));
       this.#panels.set(step.id, panel);
       const word = element("span", { class: "ws-state" });
       const link = element("a", { href: `#${addressOf(step.id)}`, "data-step": step.id },
@@ -154,6 +168,22 @@ export class Steps {
     const wanted = this.#wanted();
     this.#asked = wanted !== undefined;
     this.open(wanted ?? steps[0].id, { from: "replaceState" });
+    entries.lackFields(() => this.#fillAll());
+    this.#fillLater();
+  }
+
+  /** Whoever opens the page sees the step at hand first; the others are drawn one by one, so that no key waits for them. */
+  #fillLater() {
+    // Not every browser tells when it has nothing else to do.
+    const whenIdle = globalThis.requestIdleCallback?.bind(globalThis) ?? setTimeout;
+    const next = () => {
+      if ([...this.#panels.values()].some((panel) => panel.fill())) whenIdle(next, { timeout: 500 });
+    };
+    whenIdle(next, { timeout: 500 });
+  }
+
+  #fillAll() {
+    for (const panel of this.#panels.values()) panel.fill();
   }
 
   /** Whether the style sheet shows the map as something to fold away. */
@@ -197,6 +227,7 @@ export class Steps {
     if (id !== this.#here) {
       this.#here = id;
       this.#asked = false;
+      this.#panels.get(id)?.fill();
       for (const [each, { box }] of this.#panels) box.hidden = each !== id;
       for (const [each, { link }] of this.#links) {
         if (each === id) link.setAttribute("aria-current", "step");
@@ -226,6 +257,7 @@ export class Steps {
 
   /** @param {Work} work */
   show({ text, steps: states, complete, drill }) {
+    this.#fillAll();
     this.#whole.textContent = text;
     this.#whole.classList.toggle("is-complete", complete);
     for (const state of states) {

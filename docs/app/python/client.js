@@ -1,10 +1,13 @@
 // The page's side of Python: starts it in a worker, says honestly how far it is, passes questions
 // on and answers back, and starts it again when it has died. Nothing here knows what is computed.
 
-import workerSource from "../../generated/app/python-worker.txt";
-import { readPayload } from "./reading.js";
+import { program } from "../../generated/app/python.json";
+import { run, UnreadableFile } from "./reading.js";
 
-/** @import { FromWorker, ToWorker } from "./messages.js" */
+/**
+ * @import { Attempt } from "./attempt.js"
+ * @import { FromWorker, Starter } from "./messages.js"
+ */
 
 /**
  * @typedef {"reading" | "unpacking" | "starting" | "loading" | "ready" | "failed"} Phase
@@ -36,8 +39,8 @@ const JOB = { report: "Save the job file and report it.", elsewhere: "Save the j
 /** One more death than this within a page's life is no accident: stop trying. */
 const MOST_RESTARTS = 3;
 
-/** The payload lies beside the script that this module is bundled into. */
-const bundle = /** @type {HTMLScriptElement | null} */ (document.currentScript)?.src ?? document.baseURI;
+/** The file that knows how to start lies beside the script that this module is bundled into. */
+const STARTER = new URL("python-start.js", /** @type {HTMLScriptElement | null} */ (document.currentScript)?.src ?? document.baseURI);
 
 /** A start or an answer that did not come about; `message` is meant for the person at the page. */
 export class PythonTrouble extends Error {
@@ -64,10 +67,15 @@ function whatIsMissing() {
   return undefined;
 }
 
-/** @returns {Worker} */
-function startWorker() {
-  // A `blob:` address would be refused by Chromium on file://, without a word.
-  return new Worker(`data:text/javascript;charset=utf-8,${encodeURIComponent(workerSource)}`, { type: "module" });
+/** @returns {Promise<Starter>} */
+async function starter() {
+  if (!globalThis.spillmarkStart) await run(STARTER);
+  const { spillmarkStart: there } = globalThis;
+  if (!there) throw new UnreadableFile("The Python file is damaged. Copy the whole site folder again.", STARTER.href);
+  if (there.program !== program) {
+    throw new UnreadableFile("The Python file is of another version of this site. Copy the whole site folder again.", STARTER.href);
+  }
+  return there;
 }
 
 /**
@@ -75,8 +83,8 @@ function startWorker() {
  * PythonTrouble; after a restart it is a new promise. Questions asked before Python is ready wait.
  */
 export class Python {
-  /** @type {Worker | undefined} */
-  #worker;
+  /** @type {Attempt | undefined} */
+  #attempt;
   /** @type {Map<number, Question>} asked and not yet answered, oldest first */
   #asked = new Map();
   /** @type {Question[]} not yet asked, because Python is not ready or the same kind is being answered */
@@ -94,12 +102,13 @@ export class Python {
   /** Whether the worker has said a word. */
   #alive = false;
   #running = false;
+  /** Each try has its number, so that one that comes to life too late is known. */
+  #launches = 0;
   #lastId = 0;
   #restarts = 0;
   /** Whether to restore Python from its snapshot; not again after that has failed. */
   #warm = true;
   #onPhase;
-  #folder;
   #advice;
 
   /** @type {Promise<Json>} */
@@ -111,7 +120,6 @@ export class Python {
   constructor({ onPhase = () => {}, advice = JOB } = {}) {
     this.#onPhase = onPhase;
     this.#advice = advice;
-    this.#folder = new URL(".", bundle);
     this.ready = this.#start();
   }
 
@@ -173,14 +181,9 @@ export class Python {
       busy.add(question.kind);
       this.#asked.set(question.id, question);
       question.overdue = setTimeout(() => this.#died("gave no answer in time"), PATIENCE.answer * 1000);
-      this.#tell({ kind: "ask", id: question.id, text: question.text });
+      this.#attempt?.tell({ kind: "ask", id: question.id, text: question.text });
       return false;
     });
-  }
-
-  /** @param {ToWorker} message */
-  #tell(message) {
-    this.#worker?.postMessage(message);
   }
 
   /** @param {Exclude<Phase, "failed">} phase */
@@ -219,41 +222,24 @@ export class Python {
   }
 
   /** A worker, and what it starts from. */
-  #launch() {
+  async #launch() {
     this.#enter("reading");
     const missing = whatIsMissing();
     if (missing) return this.#giveUp(missing);
+    const launch = ++this.#launches;
     try {
-      // The worker comes to life while the payload is being read.
-      this.#worker = startWorker();
+      const { begin } = await starter();
+      // Stopped meanwhile, or begun anew.
+      if (launch !== this.#launches) return;
+      this.#attempt = begin(this.#warm);
     } catch (trouble) {
-      return this.#giveUp(new PythonTrouble("This browser refused to start the Python worker.", String(trouble)));
+      if (launch !== this.#launches) return;
+      return this.#giveUp(trouble instanceof UnreadableFile
+        ? new PythonTrouble(trouble.message, trouble.address)
+        : new PythonTrouble("This browser refused to start the Python worker.", String(trouble)));
     }
-    const worker = this.#worker;
     this.#aliveOverdue = setTimeout(() => this.#died("gave no sign of life"), PATIENCE.alive * 1000);
-    worker.onmessage = ({ data }) => worker === this.#worker && this.#hear(data);
-    worker.onmessageerror = () => this.#died("sent something unreadable");
-    worker.onerror = (event) => {
-      event.preventDefault();
-      if (worker === this.#worker) this.#died(event.message || "was refused or ended by the browser");
-    };
-    this.#read().then(
-      (payload) => worker === this.#worker && this.#tell({ kind: "payload", payload }),
-      (trouble) => worker === this.#worker && this.#giveUp(new PythonTrouble(trouble.message, trouble.address)),
-    );
-  }
-
-  /** @returns {ReturnType<typeof readPayload>} */
-  async #read() {
-    if (this.#warm) {
-      try {
-        return await readPayload(this.#folder, ["payload", "snapshot"]);
-      } catch (trouble) {
-        // It only makes the start quick.
-        this.#warm = false;
-      }
-    }
-    return readPayload(this.#folder, ["payload", "library", "program"]);
+    this.#attempt.listen((message) => this.#hear(message));
   }
 
   /** @param {FromWorker} message */
@@ -273,6 +259,10 @@ export class Python {
         for (const [part, at] of Object.entries(message.times)) this.times[`worker: ${part}`] = at;
         this.#isReady(JSON.parse(message.hello));
         this.#askNext();
+        break;
+      case "unreadable":
+        if (this.#warm) this.#startCold();
+        else this.#giveUp(new PythonTrouble(message.text, message.address));
         break;
       case "failed":
         if (message.lacks) this.#warm = false;
@@ -312,6 +302,11 @@ export class Python {
    */
   #startFailed(trouble) {
     if (!this.#warm || !this.#alive) return this.#giveUp(trouble);
+    this.#startCold();
+  }
+
+  /** The snapshot only makes the start quick: without it, all begins anew from the files that it was made from. */
+  #startCold() {
     this.#warm = false;
     this.#dismiss();
     this.#launch();
@@ -336,8 +331,9 @@ export class Python {
   }
 
   #dismiss() {
-    this.#worker?.terminate();
-    this.#worker = undefined;
+    this.#launches++;
+    this.#attempt?.end();
+    this.#attempt = undefined;
     this.#alive = false;
     this.#running = false;
     clearTimeout(this.#aliveOverdue);

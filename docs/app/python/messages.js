@@ -16,24 +16,36 @@
  */
 
 /**
+ * A file of the payload as the worker gets it: still a text, or the bytes of its base64.
+ * @typedef {string | Uint8Array<ArrayBuffer>} Packed
+ */
+
+/**
  * A phase that the worker has begun.
  * @typedef {"unpacking" | "starting" | "loading"} WorkerPhase
  */
 
 /**
  * From the worker. `failed` ends the worker's usefulness (`lacks`: the snapshot it came from has not all that is needed); `wrong` is the
- * failure of one call.
+ * failure of one call. `unreadable` is said in its place: a file that it waits for will not come.
  * @typedef {{kind: "alive"}
  *   | {kind: "phase", phase: WorkerPhase}
  *   | {kind: "ready", hello: string, times: Record<string, number>}
  *   | {kind: "failed", text: string, lacks?: boolean}
+ *   | {kind: "unreadable", text: string, address: string}
  *   | {kind: "answer", id: number, text: string}
  *   | {kind: "wrong", id: number, text: string}} FromWorker
  */
 
 /**
- * To the worker: the payload once, then requests as JSON text.
- * @typedef {{kind: "payload", payload: Payload} | {kind: "ask", id: number, text: string}} ToWorker
+ * To the worker: once how to start, its files in any order as they come, then requests as JSON text.
+ * @typedef {{kind: "start", warm: boolean} | {kind: "files", files: Partial<Payload>} | {kind: "ask", id: number, text: string}} ToWorker
+ */
+
+/**
+ * What python-start.js leaves for the page's own script: the program that all belongs to, how to begin, and what has begun already.
+ * @typedef {{program: string, begin: (warm: boolean) => import("./attempt.js").Attempt,
+ *   begun: import("./attempt.js").Attempt | undefined}} Starter
  */
 
 export {};

@@ -9,6 +9,7 @@ export class UnreadableFile extends Error {
   /** @param {string} text @param {string} address */
   constructor(text, address) {
     super(text);
+    this.name = "UnreadableFile";
     this.address = address;
   }
 }
@@ -17,13 +18,13 @@ export class UnreadableFile extends Error {
 
 /**
  * What each script brings, and how the file is known to belong to this page's script.
- * @type {Record<Part, {name: keyof Payload, of?: keyof Payload}>}
+ * @type {Record<Part, {names: (keyof Payload)[], of?: keyof Payload}>}
  */
 const PARTS = {
-  payload: { name: "wasm" },
-  snapshot: { name: "snapshot", of: "snapshotOf" },
-  library: { name: "stdlib" },
-  program: { name: "calc", of: "calcOf" },
+  payload: { names: ["wasm", "asm", "lock", "pyodide"] },
+  snapshot: { names: ["snapshot"], of: "snapshotOf" },
+  library: { names: ["stdlib"] },
+  program: { names: ["calc"], of: "calcOf" },
 };
 
 /** @type {Map<string, Promise<void>>} kept for a restart, when there may be no server any more */
@@ -31,7 +32,7 @@ const read = new Map();
 
 /** @param {Part} part @returns {boolean} */
 function isThere(part) {
-  return Boolean(globalThis.spillmarkPython?.[PARTS[part].name]);
+  return Boolean(globalThis.spillmarkPython?.[PARTS[part].names[0]]);
 }
 
 /**
@@ -51,7 +52,7 @@ async function named(address) {
 }
 
 /** @param {URL} address @returns {Promise<Event>} when its script has run */
-function run(address) {
+export function run(address) {
   return new Promise((resolve, reject) => {
     const script = document.createElement("script");
     script.src = address.href;
@@ -74,21 +75,18 @@ async function readOne(address, part) {
 }
 
 /**
- * Files of the payload, each read once.
- * @param {URL} folder where they lie
- * @param {Part[]} parts
- * @returns {Promise<Payload>} these parts alone
+ * A script of the payload, read once.
+ * @param {URL} folder where it lies
+ * @param {Part} part
+ * @returns {Promise<Partial<Payload>>} what it brings
  */
-export async function readPayload(folder, parts) {
-  await Promise.all(parts.map((part) => {
-    const address = new URL(`python-${part}.js`, folder);
-    const reading = read.get(address.href) ?? readOne(address, part);
-    read.set(address.href, reading);
-    // A failed reading is tried again by the next start.
-    reading.catch(() => read.delete(address.href));
-    return reading;
-  }));
+export async function readPart(folder, part) {
+  const address = new URL(`python-${part}.js`, folder);
+  const reading = read.get(address.href) ?? readOne(address, part);
+  read.set(address.href, reading);
+  // A failed reading is tried again by the next start.
+  reading.catch(() => read.delete(address.href));
+  await reading;
   const all = /** @type {Payload} */ (globalThis.spillmarkPython);
-  const { pyodide, lock, wasm, asm } = all;
-  return /** @type {Payload} */ ({ pyodide, lock, wasm, asm, ...Object.fromEntries(parts.map((part) => [PARTS[part].name, all[PARTS[part].name]])) });
+  return Object.fromEntries(PARTS[part].names.map((name) => [name, all[name]]));
 }

@@ -1,10 +1,13 @@
 // Two ways to a running Python: restored from a snapshot of its memory, with the program in it, or begun from nothing.
 
-import { loadPyodide } from "pyodide";
+import { loadPyodide, version } from "pyodide";
 
 import { bytesOf, unpacked } from "./unpack.js";
 
-/** @import { Payload, WorkerPhase } from "./messages.js" */
+/**
+ * @import { Files } from "./files.js"
+ * @import { WorkerPhase } from "./messages.js"
+ */
 
 /**
  * @typedef {(phase: WorkerPhase) => void} Tell
@@ -20,18 +23,17 @@ const NOWHERE = "https://payload.invalid/";
 /**
  * Restore Python as it was when the site was built. Pyodide's own options for it are hidden ones: whatever is wrong with them,
  * with the snapshot or with this browser, is an exception, and the page then starts from nothing.
- * @param {Payload} payload
+ * @param {Files} files
  * @param {Tell} tell
  * @param {Clock} clock
  */
-export async function warmStart(payload, tell, clock) {
-  tell("unpacking");
-  const [wasm, snapshot, createPyodideModule] = await Promise.all([
-    compiled(payload.wasm), bytesOf(payload.snapshot), imported(payload.asm),
+export async function warmStart(files, tell, clock) {
+  const [wasm, createPyodideModule, snapshot] = await Promise.all([
+    compiled(files, tell), imported(files), files.packed("snapshot").then(bytesOf),
   ]);
   clock("unpacked and compiled");
   tell("starting");
-  const pyodide = await loaded(payload, createPyodideModule, wasm, {
+  const pyodide = await loaded(files, createPyodideModule, wasm, {
     // The snapshot has all that the program imports. Pyodide puts the library in its place all the same.
     library: new Uint8Array(),
     made: ({ exports }) => complete(snapshot, /** @type {WebAssembly.Memory} */ (exports.memory)),
@@ -45,20 +47,19 @@ export async function warmStart(payload, tell, clock) {
 
 /**
  * Start Python from nothing.
- * @param {Payload} payload
+ * @param {Files} files
  * @param {Tell} tell
  * @param {Clock} clock
  */
-export async function coldStart(payload, tell, clock) {
-  tell("unpacking");
+export async function coldStart(files, tell, clock) {
+  const program = files.packed("calc").then(bytesOf);
   // All at once: the wasm is compiled by other threads, and while it is still being unpacked.
-  const [wasm, library, createPyodideModule] = await Promise.all([
-    compiled(payload.wasm), bytesOf(payload.stdlib), imported(payload.asm),
+  const [wasm, createPyodideModule, library] = await Promise.all([
+    compiled(files, tell), imported(files), files.packed("stdlib").then(bytesOf),
   ]);
   clock("unpacked and compiled");
   tell("starting");
-  const program = bytesOf(payload.calc);
-  const pyodide = await loaded(payload, createPyodideModule, wasm, { library });
+  const pyodide = await loaded(files, createPyodideModule, wasm, { library });
   clock("python started");
   tell("loading");
   pyodide.FS.writeFile("/lib/calc.zip", await program);
@@ -66,17 +67,19 @@ export async function coldStart(payload, tell, clock) {
   return pyodide;
 }
 
-/** @param {string} packed */
-function compiled(packed) {
+/** @param {Files} files @param {Tell} tell @returns {Promise<WebAssembly.Module>} */
+async function compiled(files, tell) {
+  const packed = await files.packed("wasm");
+  tell("unpacking");
   return WebAssembly.compileStreaming(new Response(unpacked(packed), { headers: { "Content-Type": "application/wasm" } }));
 }
 
-/**
- * @param {string} packed
- * @returns {Promise<any>} what the module whose source this is has made for others
- */
-async function imported(packed) {
-  const address = URL.createObjectURL(new Blob([await bytesOf(packed)], { type: "text/javascript" }));
+/** @param {Files} files @returns {Promise<any>} the maker that the JavaScript half of the wasm file exports */
+async function imported(files) {
+  const pyodide = await files.text("pyodide");
+  if (pyodide !== version) throw new Error(`the payload holds pyodide ${pyodide}, the worksheet needs ${version}`);
+  const source = await bytesOf(await files.packed("asm"));
+  const address = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
   try {
     return (await import(address)).default;
   } finally {
@@ -100,13 +103,14 @@ function complete(snapshot, memory) {
 }
 
 /**
- * @param {Payload} payload
+ * @param {Files} files
  * @param {any} createPyodideModule
  * @param {WebAssembly.Module} wasm
  * @param {{library: Uint8Array<ArrayBuffer>, made?: (instance: WebAssembly.Instance) => void, options?: object}} how
  *   `made` is called with the wasm's instance before anything runs in it
  */
-async function loaded({ lock }, createPyodideModule, wasm, { library, made, options = {} }) {
+async function loaded(files, createPyodideModule, wasm, { library, made, options = {} }) {
+  const lock = await files.text("lock");
   // Pyodide fetches its two files by name, and would only log a wasm that does not start, then wait
   // for ever. Until it stands, it gets both from here, and its failure is heard.
   const { fetch, WebAssembly: { instantiateStreaming } } = self;

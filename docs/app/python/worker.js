@@ -1,12 +1,13 @@
 // The Python worker. It is bundled into a text, and the page starts it from a `data:` address: the
 // only way to get a module worker on file:// in every browser. It can therefore reach no file; all
-// that it needs comes in one message from the page.
+// that it needs comes in messages from the page, and it does with each file what it can before the next one is there.
 
-import { version } from "pyodide";
-
+import { Files } from "./files.js";
 import { coldStart, warmStart } from "./starting.js";
 
-/** @import { FromWorker, Payload, ToWorker, WorkerPhase } from "./messages.js" */
+/** @import { FromWorker, ToWorker, WorkerPhase } from "./messages.js" */
+
+const files = new Files();
 
 /** Milliseconds since the worker began, at the end of each part of starting. */
 const times = /** @type {Record<string, number>} */ ({});
@@ -44,14 +45,10 @@ function reason(trouble) {
   return text.trim().split("\n").at(-1) || "no reason given";
 }
 
-/** @param {Payload} payload */
-async function start(payload) {
-  clock("payload received");
-  if (payload.pyodide !== version) {
-    throw new Error(`the payload holds pyodide ${payload.pyodide}, the worksheet needs ${version}`);
-  }
-  restored = Boolean(payload.snapshot);
-  const pyodide = await (restored ? warmStart : coldStart)(payload, enter, clock);
+/** @param {boolean} warm */
+async function start(warm) {
+  restored = warm;
+  const pyodide = await (warm ? warmStart : coldStart)(files, enter, clock);
   const answer = pyodide.pyimport("calc.browser").respond;
   clock("program loaded");
   // Pyodide only logs a standard library that it could not read. A real answer is the only proof.
@@ -81,6 +78,7 @@ function ask(id, text) {
 self.addEventListener("message", ({ data }) => {
   const message = /** @type {ToWorker} */ (data);
   if (message.kind === "ask") ask(message.id, message.text);
-  else start(message.payload).catch((trouble) => tell({ kind: "failed", text: reason(trouble) }));
+  else if (message.kind === "files") files.take(message.files);
+  else start(message.warm).catch((trouble) => tell({ kind: "failed", text: reason(trouble) }));
 });
 tell({ kind: "alive" });
