@@ -137,6 +137,7 @@ def bundle_scripts() -> None:
     worker = SCRIPTS / "python-worker.txt"
     # Pyodide asks for Node's own modules only where it runs in Node.
     bundle(APP / "python" / "worker.js", worker, "--format=esm", "--external:node:*", "--external:ws")
+    bundle(APP / "python" / "unpacker.js", SCRIPTS / "python-unpacker.txt", "--format=esm")
     bundle(APP / "python" / "start.js", SCRIPTS / "python-start.js", "--format=iife", "--loader:.txt=text")
     version = f"--define:SPILLMARK_VERSION={json.dumps(VERSION)}"
     bundle(APP / "main.js", SCRIPTS / "worksheet.js", "--format=iife", version)

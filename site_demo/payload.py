@@ -65,6 +65,11 @@ def snapshot(program: Path, compiled: Path, requests: list[str], work: Path) -> 
     return target.read_bytes()
 
 
+def reach_of(picture: bytes) -> int:
+    """How many bytes at the memory's beginning are kept less what the wasm puts there: told apart, since it is needed first."""
+    return int.from_bytes(picture[12:16], "little")
+
+
 def packed(data: bytes) -> str:
     """Base64 of gzip; the same bytes always give the same text."""
     return base64.b64encode(gzip.compress(data, compresslevel=9, mtime=0)).decode("ascii")
@@ -76,7 +81,7 @@ def lock_without_packages() -> str:
     return json.dumps({**lock, "packages": {}}, separators=(",", ":"))
 
 
-def script_text(parts: dict[str, str]) -> str:
+def script_text(parts: dict[str, str | int]) -> str:
     """The script that adds these parts to the payload."""
     return f"Object.assign(globalThis.spillmarkPython??={{}},{json.dumps(parts)});\n"
 
@@ -87,14 +92,15 @@ def pack(program: Path, folder: Path, *, name: str, requests: list[str]) -> None
         work = Path(made)
         compiled = work / "program.zip"
         compile_to_zip(program, compiled)
-        parts = {
+        picture = snapshot(program, compiled, requests, work)
+        parts: dict[str, dict[str, str | int]] = {
             "payload": {
                 "pyodide": json.loads((PYODIDE / "package.json").read_text(encoding="utf-8"))["version"],
                 "lock": lock_without_packages(),
                 "wasm": packed((PYODIDE / "pyodide.asm.wasm").read_bytes()),
                 "asm": packed((PYODIDE / "pyodide.asm.mjs").read_bytes()),
             },
-            "snapshot": {"snapshot": packed(snapshot(program, compiled, requests, work)), "snapshotOf": name},
+            "snapshot": {"snapshot": packed(picture), "snapshotOf": name, "snapshotReach": reach_of(picture)},
             "library": {"stdlib": packed(LIBRARY.read_bytes())},
             "program": {"calc": packed(compiled.read_bytes()), "calcOf": name},
         }

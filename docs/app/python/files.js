@@ -19,8 +19,8 @@ export class Files {
     return this.#place(name).promise;
   }
 
-  /** One of the short texts. @param {Name} name @returns {Promise<string>} */
-  text(name) {
+  /** What is short and not packed. @template {Name} Short @param {Short} name @returns {Promise<Payload[Short]>} */
+  plain(name) {
     return this.#place(name).promise;
   }
 

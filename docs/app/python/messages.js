@@ -10,6 +10,7 @@
  * @property {string} asm the JavaScript half of the wasm file
  * @property {string} snapshot Python's memory with `calc` loaded, less what the wasm file puts there
  * @property {string} snapshotOf the name of that `calc`
+ * @property {number} snapshotReach how many bytes at the memory's beginning are kept less what the wasm file puts there
  * @property {string} stdlib zip of the standard library
  * @property {string} calc zip of this project's `calc`
  * @property {string} calcOf its name
@@ -38,8 +39,16 @@
  */
 
 /**
- * To the worker: once how to start, its files in any order as they come, then requests as JSON text.
- * @typedef {{kind: "start", warm: boolean} | {kind: "files", files: Partial<Payload>} | {kind: "ask", id: number, text: string}} ToWorker
+ * To the worker: once how to start, and where the unpacked snapshot will come from; its files in any order as they come; then
+ * requests as JSON text.
+ * @typedef {{kind: "start", port: MessagePort | undefined} | {kind: "files", files: Partial<Payload>} |
+ *   {kind: "ask", id: number, text: string}} ToWorker
+ */
+
+/**
+ * To the unpacker, and from it through its port.
+ * @typedef {{port: MessagePort} | {port?: undefined, packed: Packed}} ToUnpacker
+ * @typedef {{snapshot: Uint8Array<ArrayBuffer>} | {snapshot?: undefined, trouble: string}} FromUnpacker
  */
 
 /**

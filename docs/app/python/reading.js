@@ -22,7 +22,7 @@ export class UnreadableFile extends Error {
  */
 const PARTS = {
   payload: { names: ["wasm", "asm", "lock", "pyodide"] },
-  snapshot: { names: ["snapshot"], of: "snapshotOf" },
+  snapshot: { names: ["snapshot", "snapshotReach"], of: "snapshotOf" },
   library: { names: ["stdlib"] },
   program: { names: ["calc"], of: "calcOf" },
 };

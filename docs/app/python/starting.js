@@ -23,21 +23,40 @@ const NOWHERE = "https://payload.invalid/";
 /**
  * Restore Python as it was when the site was built. Pyodide's own options for it are hidden ones: whatever is wrong with them,
  * with the snapshot or with this browser, is an exception, and the page then starts from nothing.
+ *
+ * Pyodide would wait for the snapshot before it begins. Here it gets an empty one, and the true one in its place at the moment at
+ * which it puts it into the memory.
  * @param {Files} files
+ * @param {Promise<Uint8Array<ArrayBuffer>>} snapshot
  * @param {Tell} tell
  * @param {Clock} clock
  */
-export async function warmStart(files, tell, clock) {
-  const [wasm, createPyodideModule, snapshot] = await Promise.all([
-    compiled(files, tell), imported(files), files.packed("snapshot").then(bytesOf),
-  ]);
+export async function warmStart(files, snapshot, tell, clock) {
+  // It is heard below.
+  snapshot.catch(() => {});
+  const [createPyodideModule, wasm] = await Promise.all([imported(files), compiled(files, tell)]);
   clock("unpacked and compiled");
   tell("starting");
-  const pyodide = await loaded(files, createPyodideModule, wasm, {
+  /** @type {{memory: WebAssembly.Memory, own: Uint32Array} | undefined} */
+  let untouched;
+  const pyodide = await loaded(files, wasm, {
     // The snapshot has all that the program imports. Pyodide puts the library in its place all the same.
     library: new Uint8Array(),
-    made: ({ exports }) => complete(snapshot, /** @type {WebAssembly.Memory} */ (exports.memory)),
-    options: { _loadSnapshot: snapshot },
+    made: async ({ exports }) => {
+      const memory = /** @type {WebAssembly.Memory} */ (exports.memory);
+      untouched = { memory, own: new Uint32Array(memory.buffer.slice(0, await files.plain("snapshotReach"))) };
+    },
+    createPyodideModule: async (/** @type {any} */ settings) => {
+      const module = await createPyodideModule(settings);
+      const { restoreSnapshot } = module.API;
+      const whole = await snapshot;
+      clock("snapshot there");
+      if (!untouched) throw new Error("Python's memory was not seen");
+      complete(whole, untouched);
+      module.API.restoreSnapshot = () => restoreSnapshot(whole);
+      return module;
+    },
+    _loadSnapshot: new Uint8Array(),
   });
   // A machine that was copied draws the same numbers as its twin until it is told otherwise.
   pyodide.runPython("import sys; 'random' in sys.modules and sys.modules['random'].seed()");
@@ -54,12 +73,12 @@ export async function warmStart(files, tell, clock) {
 export async function coldStart(files, tell, clock) {
   const program = files.packed("calc").then(bytesOf);
   // All at once: the wasm is compiled by other threads, and while it is still being unpacked.
-  const [wasm, createPyodideModule, library] = await Promise.all([
-    compiled(files, tell), imported(files), files.packed("stdlib").then(bytesOf),
+  const [createPyodideModule, wasm, library] = await Promise.all([
+    imported(files), compiled(files, tell), files.packed("stdlib").then(bytesOf),
   ]);
   clock("unpacked and compiled");
   tell("starting");
-  const pyodide = await loaded(files, createPyodideModule, wasm, { library });
+  const pyodide = await loaded(files, wasm, { library, createPyodideModule });
   clock("python started");
   tell("loading");
   pyodide.FS.writeFile("/lib/calc.zip", await program);
@@ -67,16 +86,9 @@ export async function coldStart(files, tell, clock) {
   return pyodide;
 }
 
-/** @param {Files} files @param {Tell} tell @returns {Promise<WebAssembly.Module>} */
-async function compiled(files, tell) {
-  const packed = await files.packed("wasm");
-  tell("unpacking");
-  return WebAssembly.compileStreaming(new Response(unpacked(packed), { headers: { "Content-Type": "application/wasm" } }));
-}
-
 /** @param {Files} files @returns {Promise<any>} the maker that the JavaScript half of the wasm file exports */
 async function imported(files) {
-  const pyodide = await files.text("pyodide");
+  const pyodide = await files.plain("pyodide");
   if (pyodide !== version) throw new Error(`the payload holds pyodide ${pyodide}, the worksheet needs ${version}`);
   const source = await bytesOf(await files.packed("asm"));
   const address = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
@@ -87,16 +99,22 @@ async function imported(files) {
   }
 }
 
+/** @param {Files} files @param {Tell} tell @returns {Promise<WebAssembly.Module>} */
+async function compiled(files, tell) {
+  const packed = await files.packed("wasm");
+  tell("unpacking");
+  return WebAssembly.compileStreaming(new Response(unpacked(packed), { headers: { "Content-Type": "application/wasm" } }));
+}
+
 /**
  * A snapshot is kept less what the wasm file puts into the memory itself; put that back (exclusive or undoes itself), and make
  * the memory as large as it was then: pyodide would not.
  * @param {Uint8Array<ArrayBuffer>} snapshot
- * @param {WebAssembly.Memory} memory as the wasm file has just filled it
+ * @param {{memory: WebAssembly.Memory, own: Uint32Array}} untouched the memory, and its beginning as the wasm file had filled it
  */
-function complete(snapshot, memory) {
-  const [, begins, , reach] = new Uint32Array(snapshot.buffer, 0, 4);
+function complete(snapshot, { memory, own }) {
+  const [, begins] = new Uint32Array(snapshot.buffer, 0, 2);
   const kept = new Uint32Array(snapshot.buffer, begins);
-  const own = new Uint32Array(memory.buffer, 0, reach / 4);
   for (let at = 0; at < own.length; at++) kept[at] ^= own[at];
   const more = Math.ceil((kept.byteLength - memory.buffer.byteLength) / PAGE);
   if (more > 0) memory.grow(more);
@@ -104,13 +122,12 @@ function complete(snapshot, memory) {
 
 /**
  * @param {Files} files
- * @param {any} createPyodideModule
  * @param {WebAssembly.Module} wasm
- * @param {{library: Uint8Array<ArrayBuffer>, made?: (instance: WebAssembly.Instance) => void, options?: object}} how
- *   `made` is called with the wasm's instance before anything runs in it
+ * @param {{library: Uint8Array<ArrayBuffer>, made?: (instance: WebAssembly.Instance) => Promise<void>, [option: string]: unknown}} how
+ *   `made` is called with the wasm's instance before anything runs in it; the rest are pyodide's options
  */
-async function loaded(files, createPyodideModule, wasm, { library, made, options = {} }) {
-  const lock = await files.text("lock");
+async function loaded(files, wasm, { library, made, ...options }) {
+  const lock = await files.plain("lock");
   // Pyodide fetches its two files by name, and would only log a wasm that does not start, then wait
   // for ever. Until it stands, it gets both from here, and its failure is heard.
   const { fetch, WebAssembly: { instantiateStreaming } } = self;
@@ -119,7 +136,7 @@ async function loaded(files, createPyodideModule, wasm, { library, made, options
       self.fetch = async () => new Response(library);
       const instantiated = async (/** @type {WebAssembly.Imports} */ imports) => {
         const instance = await WebAssembly.instantiate(wasm, imports);
-        made?.(instance);
+        await made?.(instance);
         return { module: wasm, instance };
       };
       WebAssembly.instantiateStreaming = (_, imports = {}) => {
@@ -127,7 +144,7 @@ async function loaded(files, createPyodideModule, wasm, { library, made, options
         starting.catch(reject);
         return starting;
       };
-      loadPyodide({ indexURL: NOWHERE, packageBaseUrl: NOWHERE, lockFileContents: lock, createPyodideModule, ...options })
+      loadPyodide({ indexURL: NOWHERE, packageBaseUrl: NOWHERE, lockFileContents: lock, ...options })
         .then(resolve, reject);
     });
   } finally {

@@ -57,5 +57,17 @@ export function unpacked(packed) {
  * @param {string | Uint8Array<ArrayBuffer>} packed
  */
 export async function bytesOf(packed) {
-  return new Uint8Array(await new Response(unpacked(packed)).arrayBuffer());
+  const bytes = typeof packed === "string" ? decoded(packed) : packed;
+  // A gzip ends with the length of what is in it, so there is room for all of it at once.
+  const whole = new Uint8Array(new DataView(bytes.buffer, bytes.byteOffset).getUint32(bytes.byteLength - 4, true));
+  const reader = unpacked(bytes).getReader();
+  for (let at = 0; ; ) {
+    const { done, value } = await reader.read();
+    if (done) {
+      if (at !== whole.length) throw new Error("a file of Python is cut short");
+      return whole;
+    }
+    whole.set(value, at);
+    at += value.length;
+  }
 }
