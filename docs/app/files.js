@@ -5,7 +5,7 @@ import { element } from "./element.js";
 
 /**
  * @import { Python } from "./python/client.js"
- * @import { Sheet } from "./sheet.js"
+ * @import { Base, Sheet, Texts } from "./sheet.js"
  * @typedef {{where: string, found: string, text: string}} FileError
  */
 
@@ -114,7 +114,19 @@ export class Files {
       return this.#refuse(`${name} was not opened.`, KEPT, answer.errors.map((/** @type {FileError} */ error) => error.text));
     }
     const filled = Object.entries(/** @type {Record<string, string>} */ (answer.texts)).filter(([, each]) => each !== "");
-    this.#sheet.replace(Object.fromEntries(filled), answer.base);
+    this.#fill(name, { texts: Object.fromEntries(filled), base: answer.base });
+  }
+
+  /** Put a job into the form that is as Python would give it. @param {string} name @param {{texts: Texts, base: Base}} job */
+  show(name, job) {
+    this.#opening++;
+    this.isOpening = false;
+    this.#fill(name, job);
+  }
+
+  /** @param {string} name @param {{texts: Texts, base: Base}} job */
+  #fill(name, { texts, base }) {
+    this.#sheet.replace(texts, base);
     this.say(`${name} is open.`, { undo: true });
     this.#onDone(true);
   }

@@ -1,10 +1,12 @@
-// The theme's scripts make menus and search. On a page to type in they come after the form, and after Python's files where those are
-// quickly there: whoever opens the page waits for these, and not for menus. The template names them with a type that no browser runs.
+// The theme's scripts make menus and search. On the worksheet they come after the form, and after Python: whoever opens it waits for
+// these two. The template names them with a type that no browser runs.
 
 const LATER = "text/later";
 
-/** Milliseconds: a slow line may take minutes for Python's files, and the menus are for those who read meanwhile. */
-const PATIENCE = 400;
+/** Milliseconds until they come in any case: a slow line may take minutes for Python's files. */
+const PATIENCE = 1000;
+/** Milliseconds in which Python has its first answer through. */
+const ANSWER = 300;
 
 function load() {
   for (const { src } of /** @type {NodeListOf<HTMLScriptElement>} */ (document.querySelectorAll(`script[type="${LATER}"]`))) {
@@ -16,6 +18,14 @@ function load() {
   }
 }
 
-const loaded = new Promise((resolve) => addEventListener("load", resolve, { once: true }));
+const root = document.documentElement;
+const python = new Promise((/** @type {(_?: unknown) => void} */ resolve) => {
+  const look = () => {
+    if (root.dataset.calc === "ready") setTimeout(resolve, ANSWER);
+    else if (root.dataset.calc === "failed") resolve();
+  };
+  look();
+  new MutationObserver(look).observe(root, { attributeFilter: ["data-calc"] });
+});
 const enough = new Promise((resolve) => setTimeout(resolve, PATIENCE));
-Promise.race([loaded, enough]).then(load);
+Promise.race([python, enough]).then(load);

@@ -218,7 +218,7 @@ function start(place) {
   const bar = element("div", { class: "ws-bar" }, files.chooser,
     button("Save job file", () => files.save(), { id: "save-job" }),
     button("New blank form", () => files.clear(), { id: "new-job" }),
-    demoChooser((name, text) => files.openText(name, text)));
+    demoChooser((name, job) => files.show(name, job)));
   const form = element("div", { class: "ws-form" }, problems.box, steps.box, kept.box, findings.foot);
   steps.map.prepend(signing.box);
   const onPaper = element("p", { class: "ws-onpaper" },
