@@ -1,4 +1,4 @@
-// One attempt at starting Python: a worker, and the files that it starts from, each sent as soon as it is there.
+// One attempt at starting Python: a worker, a second one that unpacks, and the files, each sent as soon as it is there.
 
 import unpackerSource from "../../generated/app/python-unpacker.txt";
 import workerSource from "../../generated/app/python-worker.txt";
@@ -10,8 +10,8 @@ import { sendable } from "./unpack.js";
  * @import { Part } from "./reading.js"
  */
 
-/** @type {Part[]} what a start from nothing needs */
-const COLD = ["payload", "library", "program"];
+/** @type {Record<"warm" | "cold", Part[]>} what a start needs: from the snapshot, or from nothing */
+const NEEDED = { warm: ["payload", "snapshot"], cold: ["payload", "library", "program"] };
 
 /** @param {string} source */
 function workerOf(source) {
@@ -21,7 +21,6 @@ function workerOf(source) {
 
 export class Attempt {
   #worker;
-  /** @type {Worker | undefined} it ends by itself */
   #unpacker;
   /** @type {FromWorker[]} what came before anybody listened */
   #heard = [];
@@ -36,14 +35,19 @@ export class Attempt {
   constructor(folder, warm) {
     this.warm = warm;
     this.#worker = workerOf(workerSource);
+    this.#unpacker = workerOf(unpackerSource);
     this.#worker.onmessage = ({ data }) => this.#hear(data);
-    this.#worker.onmessageerror = () => this.#hear({ kind: "failed", text: "sent something unreadable" });
-    this.#worker.onerror = (event) => {
-      event.preventDefault();
-      this.#hear({ kind: "failed", text: event.message || "was refused or ended by the browser" });
-    };
-    if (warm) this.#startWarm(folder);
-    else this.#startCold(folder);
+    for (const each of [this.#worker, this.#unpacker]) {
+      each.onmessageerror = () => this.#hear({ kind: "failed", text: "sent something unreadable" });
+      each.onerror = (event) => {
+        event.preventDefault();
+        this.#hear({ kind: "failed", text: event.message || "was refused or ended by the browser" });
+      };
+    }
+    const { port1, port2 } = new MessageChannel();
+    this.#tellUnpacker({ kind: "port", port: port1 }, [port1]);
+    this.tell({ kind: "start", warm, port: port2 }, [port2]);
+    this.#send(folder, NEEDED[warm ? "warm" : "cold"]);
   }
 
   /** Who hears the worker from now on, and what it has said so far. @param {(message: FromWorker) => void} hear */
@@ -61,50 +65,26 @@ export class Attempt {
   end() {
     this.#hear = () => {};
     this.#worker.terminate();
-    this.#unpacker?.terminate();
+    this.#unpacker.terminate();
   }
 
-  /** @param {URL} folder */
-  #startWarm(folder) {
-    const { port1, port2 } = new MessageChannel();
-    this.#unpacker = workerOf(unpackerSource);
-    this.#tellUnpacker({ port: port1 }, [port1]);
-    this.#unpacker.onerror = (event) => {
-      event.preventDefault();
-      this.#hear({ kind: "failed", text: event.message || "the unpacker was refused or ended by the browser" });
-    };
-    this.tell({ kind: "start", port: port2 }, [port2]);
-    this.#send(folder, "payload");
-    this.#whenRead(folder, "snapshot", ({ snapshot, ...others }) => {
-      this.tell({ kind: "files", files: others });
-      const { files, given } = sendable({ snapshot });
-      this.#tellUnpacker({ packed: /** @type {string} */ (files.snapshot) }, given);
-    });
+  /** @param {ToUnpacker} message @param {Transferable[]} [given] */
+  #tellUnpacker(message, given = []) {
+    this.#unpacker.postMessage(message, given);
   }
 
-  /** @param {URL} folder */
-  #startCold(folder) {
-    this.tell({ kind: "start", port: undefined });
-    for (const part of COLD) this.#send(folder, part);
-  }
-
-  /** @param {ToUnpacker} message @param {Transferable[]} given */
-  #tellUnpacker(message, given) {
-    this.#unpacker?.postMessage(message, given);
-  }
-
-  /** @param {URL} folder @param {Part} part */
-  #send(folder, part) {
-    this.#whenRead(folder, part, (read) => {
-      const { files, given } = sendable(read);
-      this.tell({ kind: "files", files }, given);
-    });
-  }
-
-  /** @param {URL} folder @param {Part} part @param {(files: Awaited<ReturnType<typeof readPart>>) => void} act */
-  async #whenRead(folder, part, act) {
+  /** @param {URL} folder @param {Part[]} parts */
+  async #send(folder, parts) {
     try {
-      act(await readPart(folder, part));
+      await Promise.all(parts.map(async (part) => {
+        const { packed, plain } = await readPart(folder, part);
+        this.tell({ kind: "plain", plain });
+        for (const [name, text] of packed) {
+          const { packed, given } = sendable(text);
+          this.#tellUnpacker({ kind: "unpack", name, packed }, given);
+        }
+      }));
+      this.#tellUnpacker({ kind: "end" });
     } catch (trouble) {
       const { message, address } = /** @type {UnreadableFile} */ (trouble);
       this.#hear({ kind: "unreadable", text: message, address });

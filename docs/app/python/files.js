@@ -1,33 +1,44 @@
-// The files that Python starts from, in the worker: each can be waited for before it is there.
+// What Python starts from, in the worker: each file can be waited for before it is there.
 
-/**
- * @import { Packed, Payload } from "./messages.js"
- * @typedef {keyof Payload} Name
- */
+/** @import { FromUnpacker, Name, Payload } from "./messages.js" */
 
 export class Files {
-  /** @type {Map<Name, PromiseWithResolvers<any>>} */
+  /** @type {Map<string, PromiseWithResolvers<any>>} */
   #places = new Map();
 
-  /** @param {Partial<Payload>} files */
-  take(files) {
-    for (const [name, file] of Object.entries(files)) this.#place(/** @type {Name} */ (name)).resolve(file);
+  /** @param {MessagePort} unpacker from which the unpacked files come */
+  from(unpacker) {
+    unpacker.onmessage = ({ data }) => {
+      const message = /** @type {FromUnpacker} */ (data);
+      const place = this.#place(message.name);
+      if (message.bytes) place.resolve(message.bytes);
+      else place.reject(new Error(message.trouble));
+    };
   }
 
-  /** @param {Name} name @returns {Promise<Packed>} */
-  packed(name) {
+  /** @param {Partial<Payload>} plain what needs no unpacking */
+  take(plain) {
+    for (const [name, value] of Object.entries(plain)) this.#place(name).resolve(value);
+  }
+
+  /** A file, unpacked. @param {Name} name @returns {Promise<Uint8Array<ArrayBuffer>>} */
+  bytes(name) {
     return this.#place(name).promise;
   }
 
-  /** What is short and not packed. @template {Name} Short @param {Short} name @returns {Promise<Payload[Short]>} */
+  /** @template {keyof Payload} Plain @param {Plain} name @returns {Promise<Payload[Plain]>} */
   plain(name) {
     return this.#place(name).promise;
   }
 
-  /** @param {Name} name */
+  /** @param {string} name */
   #place(name) {
     let place = this.#places.get(name);
-    if (!place) this.#places.set(name, (place = withResolvers()));
+    if (!place) {
+      this.#places.set(name, (place = withResolvers()));
+      // Whoever waits for it hears of it, later.
+      place.promise.catch(() => {});
+    }
     return place;
   }
 }

@@ -17,7 +17,8 @@
  */
 
 /**
- * A file of the payload as the worker gets it: still a text, or the bytes of its base64.
+ * The names of the packed files, and one of them on its way: still a text, or the bytes of its base64.
+ * @typedef {"wasm" | "asm" | "snapshot" | "stdlib" | "calc"} Name
  * @typedef {string | Uint8Array<ArrayBuffer>} Packed
  */
 
@@ -39,16 +40,16 @@
  */
 
 /**
- * To the worker: once how to start, and where the unpacked snapshot will come from; its files in any order as they come; then
+ * To the worker: once how to start, and where the unpacked files will come from; what needs no unpacking, in any order; then
  * requests as JSON text.
- * @typedef {{kind: "start", port: MessagePort | undefined} | {kind: "files", files: Partial<Payload>} |
+ * @typedef {{kind: "start", warm: boolean, port: MessagePort} | {kind: "plain", plain: Partial<Payload>} |
  *   {kind: "ask", id: number, text: string}} ToWorker
  */
 
 /**
  * To the unpacker, and from it through its port.
- * @typedef {{port: MessagePort} | {port?: undefined, packed: Packed}} ToUnpacker
- * @typedef {{snapshot: Uint8Array<ArrayBuffer>} | {snapshot?: undefined, trouble: string}} FromUnpacker
+ * @typedef {{kind: "port", port: MessagePort} | {kind: "unpack", name: Name, packed: Packed} | {kind: "end"}} ToUnpacker
+ * @typedef {{name: Name, bytes: Uint8Array<ArrayBuffer>} | {name: Name, bytes?: undefined, trouble: string}} FromUnpacker
  */
 
 /**

@@ -2,7 +2,7 @@
 
 import { program } from "../../generated/app/python.json";
 
-/** @import { Payload } from "./messages.js" */
+/** @import { Name, Payload } from "./messages.js" */
 
 /** A file of the payload that is not there, cut short, or of another version of the site; `address` is the file's. */
 export class UnreadableFile extends Error {
@@ -17,14 +17,15 @@ export class UnreadableFile extends Error {
 /** @typedef {"payload" | "snapshot" | "library" | "program"} Part */
 
 /**
- * What each script brings, and how the file is known to belong to this page's script.
- * @type {Record<Part, {names: (keyof Payload)[], of?: keyof Payload}>}
+ * What each script brings: packed files, in the order in which they are needed, and short values. `of` tells whether the file belongs to
+ * this page's script.
+ * @type {Record<Part, {packed: Name[], plain: (keyof Payload)[], of?: keyof Payload}>}
  */
 const PARTS = {
-  payload: { names: ["wasm", "asm", "lock", "pyodide"] },
-  snapshot: { names: ["snapshot", "snapshotReach"], of: "snapshotOf" },
-  library: { names: ["stdlib"] },
-  program: { names: ["calc"], of: "calcOf" },
+  payload: { packed: ["asm", "wasm"], plain: ["lock", "pyodide"] },
+  snapshot: { packed: ["snapshot"], plain: ["snapshotReach"], of: "snapshotOf" },
+  library: { packed: ["stdlib"], plain: [] },
+  program: { packed: ["calc"], plain: [], of: "calcOf" },
 };
 
 /** @type {Map<string, Promise<void>>} kept for a restart, when there may be no server any more */
@@ -32,7 +33,7 @@ const read = new Map();
 
 /** @param {Part} part @returns {boolean} */
 function isThere(part) {
-  return Boolean(globalThis.spillmarkPython?.[PARTS[part].names[0]]);
+  return Boolean(globalThis.spillmarkPython?.[PARTS[part].packed[0]]);
 }
 
 /**
@@ -78,7 +79,7 @@ async function readOne(address, part) {
  * A script of the payload, read once.
  * @param {URL} folder where it lies
  * @param {Part} part
- * @returns {Promise<Partial<Payload>>} what it brings
+ * @returns {Promise<{packed: [Name, string][], plain: Partial<Payload>}>} what it brings
  */
 export async function readPart(folder, part) {
   const address = new URL(`python-${part}.js`, folder);
@@ -88,5 +89,9 @@ export async function readPart(folder, part) {
   reading.catch(() => read.delete(address.href));
   await reading;
   const all = /** @type {Payload} */ (globalThis.spillmarkPython);
-  return Object.fromEntries(PARTS[part].names.map((name) => [name, all[name]]));
+  const { packed, plain } = PARTS[part];
+  return {
+    packed: packed.map((name) => [name, all[name]]),
+    plain: Object.fromEntries(plain.map((name) => [name, all[name]])),
+  };
 }

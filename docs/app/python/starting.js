@@ -2,8 +2,6 @@
 
 import { loadPyodide, version } from "pyodide";
 
-import { bytesOf, unpacked } from "./unpack.js";
-
 /**
  * @import { Files } from "./files.js"
  * @import { WorkerPhase } from "./messages.js"
@@ -27,13 +25,10 @@ const NOWHERE = "https://payload.invalid/";
  * Pyodide would wait for the snapshot before it begins. Here it gets an empty one, and the true one in its place at the moment at
  * which it puts it into the memory.
  * @param {Files} files
- * @param {Promise<Uint8Array<ArrayBuffer>>} snapshot
  * @param {Tell} tell
  * @param {Clock} clock
  */
-export async function warmStart(files, snapshot, tell, clock) {
-  // It is heard below.
-  snapshot.catch(() => {});
+export async function warmStart(files, tell, clock) {
   const [createPyodideModule, wasm] = await Promise.all([imported(files), compiled(files, tell)]);
   clock("unpacked and compiled");
   tell("starting");
@@ -49,7 +44,7 @@ export async function warmStart(files, snapshot, tell, clock) {
     createPyodideModule: async (/** @type {any} */ settings) => {
       const module = await createPyodideModule(settings);
       const { restoreSnapshot } = module.API;
-      const whole = await snapshot;
+      const whole = await files.bytes("snapshot");
       clock("snapshot there");
       if (!untouched) throw new Error("Python's memory was not seen");
       complete(whole, untouched);
@@ -71,17 +66,16 @@ export async function warmStart(files, snapshot, tell, clock) {
  * @param {Clock} clock
  */
 export async function coldStart(files, tell, clock) {
-  const program = files.packed("calc").then(bytesOf);
-  // All at once: the wasm is compiled by other threads, and while it is still being unpacked.
+  // All at once: the wasm is compiled by other threads.
   const [createPyodideModule, wasm, library] = await Promise.all([
-    imported(files), compiled(files, tell), files.packed("stdlib").then(bytesOf),
+    imported(files), compiled(files, tell), files.bytes("stdlib"),
   ]);
   clock("unpacked and compiled");
   tell("starting");
   const pyodide = await loaded(files, wasm, { library, createPyodideModule });
   clock("python started");
   tell("loading");
-  pyodide.FS.writeFile("/lib/calc.zip", await program);
+  pyodide.FS.writeFile("/lib/calc.zip", await files.bytes("calc"));
   pyodide.runPython("import sys; sys.path.insert(0, '/lib/calc.zip')");
   return pyodide;
 }
@@ -90,7 +84,7 @@ export async function coldStart(files, tell, clock) {
 async function imported(files) {
   const pyodide = await files.plain("pyodide");
   if (pyodide !== version) throw new Error(`the payload holds pyodide ${pyodide}, the worksheet needs ${version}`);
-  const source = await bytesOf(await files.packed("asm"));
+  const source = await files.bytes("asm");
   const address = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
   try {
     return (await import(address)).default;
@@ -101,9 +95,8 @@ async function imported(files) {
 
 /** @param {Files} files @param {Tell} tell @returns {Promise<WebAssembly.Module>} */
 async function compiled(files, tell) {
-  const packed = await files.packed("wasm");
   tell("unpacking");
-  return WebAssembly.compileStreaming(new Response(unpacked(packed), { headers: { "Content-Type": "application/wasm" } }));
+  return WebAssembly.compile(await files.bytes("wasm"));
 }
 
 /**

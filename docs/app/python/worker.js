@@ -5,7 +5,7 @@
 import { Files } from "./files.js";
 import { coldStart, warmStart } from "./starting.js";
 
-/** @import { FromUnpacker, FromWorker, ToWorker, WorkerPhase } from "./messages.js" */
+/** @import { FromWorker, ToWorker, WorkerPhase } from "./messages.js" */
 
 const files = new Files();
 
@@ -45,10 +45,10 @@ function reason(trouble) {
   return text.trim().split("\n").at(-1) || "no reason given";
 }
 
-/** @param {MessagePort | undefined} unpacker of the snapshot, for a start from it */
-async function start(unpacker) {
-  restored = unpacker !== undefined;
-  const pyodide = await (unpacker ? warmStart(files, snapshotFrom(unpacker), enter, clock) : coldStart(files, enter, clock));
+/** @param {boolean} warm */
+async function start(warm) {
+  restored = warm;
+  const pyodide = await (warm ? warmStart : coldStart)(files, enter, clock);
   const answer = pyodide.pyimport("calc.browser").respond;
   clock("program loaded");
   // Pyodide only logs a standard library that it could not read. A real answer is the only proof.
@@ -75,21 +75,11 @@ function ask(id, text) {
   }
 }
 
-/** @param {MessagePort} unpacker @returns {Promise<Uint8Array<ArrayBuffer>>} */
-function snapshotFrom(unpacker) {
-  return new Promise((resolve, reject) => {
-    unpacker.onmessage = ({ data }) => {
-      const message = /** @type {FromUnpacker} */ (data);
-      if (message.snapshot) resolve(message.snapshot);
-      else reject(new Error(message.trouble));
-    };
-  });
-}
-
 self.addEventListener("message", ({ data }) => {
   const message = /** @type {ToWorker} */ (data);
-  if (message.kind === "ask") ask(message.id, message.text);
-  else if (message.kind === "files") files.take(message.files);
-  else start(message.port).catch((trouble) => tell({ kind: "failed", text: reason(trouble) }));
+  if (message.kind === "ask") return ask(message.id, message.text);
+  if (message.kind === "plain") return files.take(message.plain);
+  files.from(message.port);
+  start(message.warm).catch((trouble) => tell({ kind: "failed", text: reason(trouble) }));
 });
 tell({ kind: "alive" });
