@@ -29,7 +29,7 @@ const NOWHERE = "https://payload.invalid/";
  * @param {Clock} clock
  */
 export async function warmStart(files, tell, clock) {
-  const [createPyodideModule, wasm] = await Promise.all([imported(files), compiled(files, tell)]);
+  const [createPyodideModule, wasm] = await Promise.all([imported(files, tell), compiled(files)]);
   clock("unpacked and compiled");
   tell("starting");
   /** @type {{memory: WebAssembly.Memory, own: Uint32Array} | undefined} */
@@ -68,7 +68,7 @@ export async function warmStart(files, tell, clock) {
 export async function coldStart(files, tell, clock) {
   // All at once: the wasm is compiled by other threads.
   const [createPyodideModule, wasm, library] = await Promise.all([
-    imported(files), compiled(files, tell), files.bytes("stdlib"),
+    imported(files, tell), compiled(files), files.bytes("stdlib"),
   ]);
   clock("unpacked and compiled");
   tell("starting");
@@ -80,10 +80,11 @@ export async function coldStart(files, tell, clock) {
   return pyodide;
 }
 
-/** @param {Files} files @returns {Promise<any>} the maker that the JavaScript half of the wasm file exports */
-async function imported(files) {
+/** @param {Files} files @param {Tell} tell @returns {Promise<any>} the maker that the JavaScript half of the wasm file exports */
+async function imported(files, tell) {
   const pyodide = await files.plain("pyodide");
   if (pyodide !== version) throw new Error(`the payload holds pyodide ${pyodide}, the worksheet needs ${version}`);
+  tell("unpacking");
   const source = await files.bytes("asm");
   const address = URL.createObjectURL(new Blob([source], { type: "text/javascript" }));
   try {
@@ -93,9 +94,8 @@ async function imported(files) {
   }
 }
 
-/** @param {Files} files @param {Tell} tell @returns {Promise<WebAssembly.Module>} */
-async function compiled(files, tell) {
-  tell("unpacking");
+/** @param {Files} files @returns {Promise<WebAssembly.Module>} */
+async function compiled(files) {
   return WebAssembly.compile(await files.bytes("wasm"));
 }
 
