@@ -15,9 +15,9 @@ export function idOf(key) {
   return `field-${key}`;
 }
 
-/** @param {Face} face @param {string} key @returns {Control} */
-function makeControl(face, key) {
-  const common = { id: idOf(key), name: key, autocomplete: "off", class: "ws-control" };
+/** @param {Face} face @returns {Control} */
+function makeControl(face) {
+  const common = { autocomplete: "off", class: "ws-control" };
   if (face.choices.length) {
     return element("select", common,
       element("option", { value: "" }, "not chosen"),
@@ -38,9 +38,22 @@ function keyboardFor(face) {
   return undefined;
 }
 
+/** @type {WeakMap<Face, HTMLElement>} what all places for a face have in common: a job has hundreds, and a copy is made sooner */
+const models = new WeakMap();
+
+/** @param {Face} face */
+function modelOf(face) {
+  const known = models.get(face);
+  if (known) return known;
+  const unit = face.unit ? [element("span", { class: "ws-unit", "aria-hidden": "true" }, face.unit)] : [];
+  const model = element("div", { class: "ws-entry", "data-kind": face.kind },
+    element("div", { class: "ws-line" }, makeControl(face), ...unit), element("div", { class: "ws-empty" }), element("div", { class: "ws-note" }));
+  models.set(face, model);
+  return model;
+}
+
 export class Entry {
   #sheet;
-  #face;
   #note;
   #extra;
   /** @type {Reply} */
@@ -57,18 +70,21 @@ export class Entry {
    */
   constructor(sheet, face, key, { label, describedBy, empty = "" } = {}) {
     this.#sheet = sheet;
-    this.#face = face;
     this.key = key;
     this.label = label ?? face.label;
-    this.control = makeControl(face, key);
+    this.box = /** @type {HTMLElement} */ (modelOf(face).cloneNode(true));
+    const [line, extra, note] = /** @type {HTMLCollectionOf<HTMLElement>} */ (this.box.children);
+    this.control = /** @type {Control} */ (line.firstElementChild);
+    this.control.id = idOf(key);
+    this.control.name = key;
     // The unit beside the control is seen; in the name it is heard.
     if (label || face.unit) this.control.setAttribute("aria-label", capital(withUnit({ label: this.label, unit: face.unit })));
-    this.#note = element("div", { class: "ws-note", id: `note-${key}` });
-    this.#extra = element("div", { class: "ws-empty", id: `empty-${key}` }, empty);
-    this.control.setAttribute("aria-describedby", [describedBy, this.#extra.id, this.#note.id].filter(Boolean).join(" "));
-    const unit = face.unit ? [element("span", { class: "ws-unit", "aria-hidden": "true" }, face.unit)] : [];
-    this.box = element("div", { class: "ws-entry", "data-kind": face.kind },
-      element("div", { class: "ws-line" }, this.control, ...unit), this.#extra, this.#note);
+    this.#note = note;
+    this.#note.id = `note-${key}`;
+    this.#extra = extra;
+    this.#extra.id = `empty-${key}`;
+    this.#extra.textContent = empty;
+    this.control.setAttribute("aria-describedby", `${describedBy ? `${describedBy} ` : ""}${this.#extra.id} ${this.#note.id}`);
     this.control.addEventListener("input", () => {
       sheet.type(key, this.control.value);
       this.#showEmptiness();
@@ -79,11 +95,12 @@ export class Entry {
   /** Show what the sheet holds. */
   refresh() {
     const text = this.#sheet.text(this.key);
-    if (this.control instanceof HTMLSelectElement && ![...this.control.options].some(({ value }) => value === text)) {
+    if (this.control.value !== text) this.control.value = text;
+    if (this.control.value !== text && this.control instanceof HTMLSelectElement) {
       // A word from a file that is no choice stays visible, and stays what it was.
       this.control.append(element("option", { value: text }, text));
+      this.control.value = text;
     }
-    if (this.control.value !== text) this.control.value = text;
     this.#showEmptiness();
   }
 
