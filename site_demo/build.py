@@ -62,7 +62,7 @@ def demo_history() -> str:
 
 
 def demo_jobs() -> str:
-    """The demo's jobs as the worksheet holds them, in order of name: the title of each, and as a text what opening its file gives.
+    """The demo's jobs as the worksheet holds them, in order of name: the title, and as a text what opening the file gives.
 
     So nobody who wants to see the demo waits for Python.
     """

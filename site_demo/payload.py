@@ -16,6 +16,7 @@ import base64
 import gzip
 import json
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from site_demo.reached import module_names, reached
@@ -81,7 +82,7 @@ def lock_without_packages() -> str:
     return json.dumps({**lock, "packages": {}}, separators=(",", ":"))
 
 
-def script_text(parts: dict[str, str | int]) -> str:
+def script_text(parts: Mapping[str, str | int]) -> str:
     """The script that adds these parts to the payload."""
     return f"Object.assign(globalThis.spillmarkPython??={{}},{json.dumps(parts)});\n"
 

@@ -62,14 +62,14 @@ export class Entries extends EventTarget {
     this.#byKey.delete(key);
   }
 
-  /** Who has fields that are not drawn yet draws them when one is looked for that is not there. @param {() => void} drawRest */
+  /** Who has fields that are not drawn yet draws them when one is looked for. @param {() => void} drawRest */
   lackFields(drawRest) {
     this.#drawRest = drawRest;
   }
 
   /** @param {string} key */
   at(key) {
-    if (!this.#byKey.has(key)) this.#drawRest();
+    this.#drawRest();
     return this.#byKey.get(key);
   }
 
@@ -110,7 +110,7 @@ export class Entries extends EventTarget {
 
   /** The field of that key, or the first of the group of fields that it stands for. @param {string} key */
   #find(key) {
-    if (!this.#byKey.has(key)) this.#drawRest();
+    this.#drawRest();
     const first = [...this.#byKey.keys()].find((each) => each.startsWith(key));
     return this.#byKey.get(key) ?? (first === undefined ? undefined : this.#byKey.get(first));
   }

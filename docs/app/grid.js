@@ -48,7 +48,7 @@ export class UnitGrid {
       element("thead", {}, element("tr", {}, element("th", { scope: "col" }, "Unit"), ...heads)), this.#body);
     this.box = element("div", { class: "ws-tablebox" }, this.#picker.box, this.#grid, this.#none, explain(table.columns));
     const adapt = () => this.#adapt();
-    sheet.addEventListener("replaced", adapt);
+    sheet.addEventListener("replaced", () => view.draw(this.box, adapt));
     sheet.onTyped((key) => concerns(key, this.#path), adapt);
     view.addEventListener("moved", () => this.#showHere());
     this.box.addEventListener("reveal", (event) => {

@@ -5,6 +5,7 @@ import { button, element } from "./element.js";
 /**
  * @import { Entries } from "./entries.js"
  * @import { Sheet } from "./sheet.js"
+ * @import { View } from "./view.js"
  */
 
 export class Kept {
@@ -13,15 +14,16 @@ export class Kept {
   #list = element("ul");
   box;
 
-  /** @param {Sheet} sheet @param {Entries} entries made before this, so that every field is there */
-  constructor(sheet, entries) {
+  /** @param {Sheet} sheet @param {Entries} entries @param {View} view */
+  constructor(sheet, entries, view) {
     this.#sheet = sheet;
     this.#entries = entries;
     this.box = element("details", { class: "ws-kept" },
       element("summary", {}, "Kept from the file, not understood"),
       element("p", {}, "The form has no field for these entries. They stay in the job file and are not judged."), this.#list);
-    sheet.addEventListener("replaced", () => this.#show());
-    this.#show();
+    this.box.hidden = true;
+    // It needs to know every field, so those come first.
+    sheet.addEventListener("replaced", () => view.rest.put(this.box, () => this.#show()));
   }
 
   #show() {

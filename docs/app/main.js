@@ -43,7 +43,10 @@ if (place) start(place);
 function start(place) {
   const sheet = new Sheet();
   // Before all others: while they draw another job, Python judges it.
-  sheet.addEventListener("replaced", () => judge());
+  sheet.addEventListener("replaced", () => {
+    newest = undefined;
+    judge();
+  });
   const view = new View();
   const entries = new Entries(sheet);
   const problems = new Problems(entries);
@@ -139,8 +142,8 @@ function start(place) {
     record: [paper],
     handover: [handover, closing.box],
   };
-  const steps = new Steps(sheet, entries, draw);
-  const kept = new Kept(sheet, entries);
+  const steps = new Steps(sheet, entries, view, draw);
+  const kept = new Kept(sheet, entries, view);
   const list = new JobsBox(jobs, keeper);
   const where = new WhereBox(jobs, keeper, SPILLMARK_VERSION, () => list.box.querySelector("summary")?.focus());
   keeper.addEventListener("retitled", () => entries.at("title")?.refresh());
@@ -151,6 +154,8 @@ function start(place) {
 
   /** The number of Python's answer that is on show; 0 when this Python has given none. */
   let holds = 0;
+  /** Python's newest answer, while it is of the job on the sheet. @type {unknown} */
+  let newest;
   // Python's first phase is told while its client is being made, so all that shows it is there already.
   let opened = false;
   const python = startPython({ onPhase: (progress) => onPhase(progress) });
@@ -159,7 +164,10 @@ function start(place) {
   /** @param {Progress} progress */
   function onPhase(progress) {
     status.show(progress);
-    if (progress.phase === "failed") findings.lose("There are no findings, because Python is not there.");
+    if (progress.phase === "failed") {
+      findings.lose("There are no findings, because Python is not there.");
+      view.rest.begin();
+    }
     // After a restart too: what was asked before has been lost.
     else if (progress.phase === "ready") {
       holds = 0;
@@ -181,18 +189,26 @@ function start(place) {
     holds = answer.number;
     sheet.workedOnWith(answer.written_by);
     entries.answer(answer.fields);
-    problems.show(answer.errors, answer.missing);
-    steps.show(answer.work);
-    closing.show(answer.work.closing);
-    confirmations.show(answer.work.unasked);
     // Nothing typed, nothing judged: a blank form has no verdict.
     findings.show(sheet.isBlank ? null : answer.verdict, answer.html);
-    whatIf.refresh();
-    for (const each of calculations) each.refresh();
-    plan.refresh();
-    trend.refresh();
-    if (opened) problems.focusErrors();
-    opened = false;
+    newest = answer;
+    const tell = () => {
+      if (newest !== answer) return;
+      problems.show(answer.errors, answer.missing);
+      steps.show(answer.work);
+      closing.show(answer.work.closing);
+      confirmations.show(answer.work.unasked);
+      whatIf.refresh();
+      for (const each of calculations) each.refresh();
+      plan.refresh();
+      trend.refresh();
+      if (opened) problems.focusErrors();
+      opened = false;
+    };
+    // What is told leads to fields, so those come first; the verdict does not wait for them.
+    if (view.rest.isEmpty) tell();
+    else view.rest.put(steps.box, tell);
+    view.rest.begin();
     // What is out of sight waits until what is in sight has been painted.
     if (inSight) requestAnimationFrame(() => setTimeout(judgeRest));
   }
@@ -227,4 +243,6 @@ function start(place) {
     element("div", { class: "ws-columns" }, steps.map, form, findings.box));
   files.acceptDrops(place);
   keeper.start();
+  // On a slow machine, or a slow line, nobody waits for Python.
+  setTimeout(() => view.rest.begin(), 1500);
 }

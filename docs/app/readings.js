@@ -339,12 +339,15 @@ export class Readings {
     // The readings of another stage stand in another step.
     const isHere = (/** @type {string} */ key) => !key.includes("/") || parts.some(({ stage }) => key.includes(`/${stage}/`));
     sheet.onTyped((key) => concerns(key, "readings") && isHere(key), adapt);
-    sheet.addEventListener("replaced", () => {
+    const begin = () => {
       for (const panel of this.#panels) panel.clear();
-      view.move({ unit: unitsOf(sheet.texts)[0] ?? 1 });
       adapt();
+    };
+    sheet.addEventListener("replaced", () => {
+      view.move({ unit: unitsOf(sheet.texts)[0] ?? 1 });
+      view.draw(this.box, begin);
     });
-    view.addEventListener("moved", adapt);
+    view.addEventListener("moved", () => view.draw(this.box, adapt));
     adapt();
   }
 

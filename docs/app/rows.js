@@ -125,7 +125,7 @@ export class Rows {
     sheet.onTyped((key) => concerns(key, table.key), adapt);
     sheet.addEventListener("replaced", () => {
       this.#added = [];
-      adapt();
+      view.draw(this.box, adapt);
     });
     view.addEventListener("moved", () => this.#showHere());
     adapt();

@@ -10,6 +10,7 @@ import { todo } from "./todo.js";
  * @import { Step } from "./form.js"
  * @import { Sheet } from "./sheet.js"
  * @import { Item } from "./todo.js"
+ * @import { View } from "./view.js"
  * @typedef {{id: string, state: "open" | "begun" | "done" | "not_needed", why: string, missing: Item[]}} StepState
  * @typedef {{complete: boolean, text: string, steps: StepState[], closing: {title: string, items: Item[]}[], unasked: string[], drill: string}} Work
  */
@@ -41,7 +42,7 @@ class Panel {
   #chosen = false;
   box;
 
-  /** @type {(() => (Node | string)[]) | undefined} what it holds, until that is drawn */
+  /** Draws what it holds. */
   #parts;
   #onwards;
 
@@ -61,12 +62,9 @@ class Panel {
       this.#title, element("p", { class: "ws-say" }, say, " ", element("a", { href: page }, `How to: ${title}`)), this.#drill, this.#why, this.#missing, onwards);
   }
 
-  /** Draw what it holds, if that is still to do. @returns {boolean} whether it was */
+  /** Draw what it holds. */
   fill() {
-    const parts = this.#parts;
-    this.#parts = undefined;
-    if (parts) this.#onwards.before(...parts());
-    return parts !== undefined;
+    this.#onwards.before(...this.#parts());
   }
 
   /** Begin to read here. */
@@ -105,6 +103,7 @@ class Panel {
 
 export class Steps {
   #sheet;
+  #rest;
   /** @type {Map<string, Panel>} */
   #panels = new Map();
   /** @type {Map<string, {link: HTMLAnchorElement, word: HTMLElement}>} */
@@ -123,16 +122,19 @@ export class Steps {
   /**
    * @param {Sheet} sheet
    * @param {Entries} entries
+   * @param {View} view
    * @param {(step: Step) => (Node | string)[]} draw what a step holds
    */
-  constructor(sheet, entries, draw) {
+  constructor(sheet, entries, view, draw) {
     this.#sheet = sheet;
+    this.#rest = view.rest;
     // What can come at any time has no place in the order.
     const order = steps.filter(({ aside }) => !aside);
     for (const [at, step] of steps.entries()) {
       const number = order.includes(step) ? String(at + 1) : "";
       const panel = new Panel(entries, step, number, () => draw(step), this.#onwards(order, at));
       this.#panels.set(step.id, panel);
+      this.#rest.put(panel.box, () => panel.fill());
       const word = element("span", { class: "ws-state" });
       const link = element("a", { href: `#${addressOf(step.id)}`, "data-step": step.id },
         element("span", { class: "ws-no" }, number || "–"), " ", element("span", {}, step.title), " ", word);
@@ -168,22 +170,7 @@ export class Steps {
     const wanted = this.#wanted();
     this.#asked = wanted !== undefined;
     this.open(wanted ?? steps[0].id, { from: "replaceState" });
-    entries.lackFields(() => this.#fillAll());
-    this.#fillLater();
-  }
-
-  /** Whoever opens the page sees the step at hand first; the others are drawn one by one, so that no key waits for them. */
-  #fillLater() {
-    // Not every browser tells when it has nothing else to do.
-    const whenIdle = globalThis.requestIdleCallback?.bind(globalThis) ?? setTimeout;
-    const next = () => {
-      if ([...this.#panels.values()].some((panel) => panel.fill())) whenIdle(next, { timeout: 500 });
-    };
-    whenIdle(next, { timeout: 500 });
-  }
-
-  #fillAll() {
-    for (const panel of this.#panels.values()) panel.fill();
+    entries.lackFields(() => this.#rest.finish());
   }
 
   /** Whether the style sheet shows the map as something to fold away. */
@@ -227,7 +214,8 @@ export class Steps {
     if (id !== this.#here) {
       this.#here = id;
       this.#asked = false;
-      this.#panels.get(id)?.fill();
+      const box = this.#panels.get(id)?.box;
+      if (box) this.#rest.finish(box);
       for (const [each, { box }] of this.#panels) box.hidden = each !== id;
       for (const [each, { link }] of this.#links) {
         if (each === id) link.setAttribute("aria-current", "step");
@@ -257,7 +245,6 @@ export class Steps {
 
   /** @param {Work} work */
   show({ text, steps: states, complete, drill }) {
-    this.#fillAll();
     this.#whole.textContent = text;
     this.#whole.classList.toggle("is-complete", complete);
     for (const state of states) {

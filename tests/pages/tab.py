@@ -195,13 +195,17 @@ class Tab(ABC):
     # Waiting.
 
     def wait_for(self, predicate: str, *, timeout_s: float | None = None) -> None:
-        """Wait until a JavaScript expression is true; one that throws counts as not yet true."""
+        """Wait until a JavaScript expression is true; one that throws counts as not yet true.
+
+        Waits too until what is out of sight is drawn (docs/app/rest.js).
+        """
         limit = self.patience_s if timeout_s is None else timeout_s
         came = self.evaluate(
             f"""(async () => {{
+                const drawing = () => document.documentElement.matches("[data-drawing]");
                 const end = performance.now() + {limit * 1000};
                 for (;;) {{
-                    try {{ if ({predicate}) return true; }} catch {{ /* not yet */ }}
+                    try {{ if (({predicate}) && !drawing()) return true; }} catch {{ /* not yet */ }}
                     if (performance.now() > end) return false;
                     await new Promise(resolve => setTimeout(resolve, 10));
                 }}

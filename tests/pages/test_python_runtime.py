@@ -36,7 +36,8 @@ def probe(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         '<title>Runtime</title><script defer src="probe.js"></script>',
         encoding="utf-8",
     )
-    bundle(PARTS / "probe.js", folder / "probe.js", "--format=iife", "--loader:.txt=text")
+    bundle(PARTS / "probe.js", folder / "probe.js", "--format=iife")
+    shutil.copyfile(SCRIPTS / "python-start.js", folder / "python-start.js")
     name = json.loads((SCRIPTS / "python.json").read_text("utf-8"))["program"]
     pack(PARTS / "calc", folder, name=name, requests=['{"do": "echo"}'])
     return folder
