@@ -253,8 +253,8 @@ def open_job(site: Path, *, runs: int) -> Figure:
         value=statistics.median(times),
         unit="ms",
         goal=100.0,
-        how=f"worksheet from file://: press on a kept 12-unit job in the list to its painted form, in the step with the most fields, median of {len(times)} "
-        f"({', '.join(f'{one:.0f}' for one in times)}), Chromium",
+        how="worksheet from file://: press on a kept 12-unit job in the list to its painted form, in the step with the most "
+        f"fields, median of {len(times)} ({', '.join(f'{one:.0f}' for one in times)}), Chromium",
     )
 
 

@@ -138,6 +138,7 @@ def test_made_ticked_kept_gone_on_with_and_printed(tab: Tab, tmp_path: Path) -> 
     wait_for_kept(tab, "it.made.ticks === 3")
     reload(tab)
     tab.wait_for(READY, timeout_s=60)
+    scroll_to_plan(tab)
     tab.wait_for(f"document.querySelectorAll('{BOX} .sm-tick').length === 25")
     assert here(tab) == TURNING
     assert ticked(tab) == [1, 2, 3]

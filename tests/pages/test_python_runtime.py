@@ -158,7 +158,9 @@ def test_python_starts_and_says_how_far_it_is(probe_tab: Tab) -> None:
 def test_without_its_snapshot_it_starts_from_nothing(probe_tab: Tab, spoiled: Spoil) -> None:
     assert start(probe_tab, spoiled(snapshot=None)) == "ready"
     phases = probe_tab.evaluate("phases.map(({phase}) => phase)")
-    assert phases == ["reading", "unpacking", "starting", "loading", "ready"]
+    # It may have begun to unpack what was there.
+    last = [phase for at, phase in enumerate(phases) if phase not in phases[at + 1 :]]
+    assert last == ["reading", "unpacking", "starting", "loading", "ready"]
     assert started_from(probe_tab) == "cold"
     assert outcome(probe_tab, "python.call({do: 'echo', n: 1})") == {"value": {"do": "echo", "n": 1}}
     # That the file is missing is told on the console, and does no harm.
