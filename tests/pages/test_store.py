@@ -459,7 +459,7 @@ def test_a_deleted_job_that_undo_brings_back_to_the_sheet_is_a_job_again(tab: Ta
 
 def test_the_list_works_by_keyboard_is_accessible_and_large_enough(chromium_tab: ChromiumTab) -> None:
     tab = chromium_tab
-    open_sheet(tab)
+    open_kept(tab)
     keep(tab, "First")
     tab.click("#new-job")
     keep(tab, HOSTILE)
