@@ -11,7 +11,7 @@ from playwright.sync_api import BrowserContext, CDPSession, Dialog, Page, Reques
 from playwright.sync_api import Error as PlaywrightError
 
 from . import finding
-from .tab import Browser, Message, Profile, Tab
+from .tab import Browser, Message, Person, Profile, Tab
 
 _ARGUMENTS = [
     "--disable-background-networking",
@@ -203,6 +203,9 @@ class Chromium(Browser):
     def tab(self, *, base: str, downloads: Path) -> ChromiumTab:
         return ChromiumTab(page=self._browser.new_page(), base=base, downloads=downloads)
 
+    def person(self, downloads: Path) -> "ChromiumPerson":
+        return ChromiumPerson(self._browser.new_context())
+
     def processes(self, kind: str) -> list[int]:
         """The browser's processes of a kind, as "renderer"."""
         told = self._browser.new_browser_cdp_session().send("SystemInfo.getProcessInfo")
@@ -226,15 +229,27 @@ class Chromium(Browser):
             self._playwright.stop()
 
 
-class ChromiumProfile(Profile):
-    """A headless Chromium on a profile that stays."""
+class ChromiumPerson(Person):
+    """Tabs of one profile in a headless Chromium."""
 
-    def __init__(self, *, context: BrowserContext, folder: Path) -> None:
+    def __init__(self, context: BrowserContext) -> None:
         self._context = context
-        self._folder = folder
 
     def tab(self, *, base: str, downloads: Path) -> ChromiumTab:
         return ChromiumTab(page=self._context.new_page(), base=base, downloads=downloads, alone=False)
+
+    def close(self) -> None:
+        # It may have been killed before.
+        with contextlib.suppress(PlaywrightError):
+            self._context.close()
+
+
+class ChromiumProfile(ChromiumPerson, Profile):
+    """A headless Chromium on a profile that stays."""
+
+    def __init__(self, *, context: BrowserContext, folder: Path) -> None:
+        super().__init__(context)
+        self._folder = folder
 
     def kill(self) -> float:
         # The lock of a profile is a link to "machine-process".
@@ -249,8 +264,3 @@ class ChromiumProfile(Profile):
             time.sleep(0.02)
         lock.unlink(missing_ok=True)
         return when
-
-    def close(self) -> None:
-        # It may have been killed before.
-        with contextlib.suppress(PlaywrightError):
-            self._context.close()

@@ -12,7 +12,7 @@ from . import built, finding
 from .chromium import Chromium, ChromiumTab
 from .firefox import Firefox
 from .served import served
-from .tab import Browser, Profile, Tab
+from .tab import Browser, Person, Profile, Tab
 
 _BROWSERS: dict[str, Callable[[], Browser]] = {"chromium": partial(Chromium, compiles_once=True), "firefox": Firefox}
 
@@ -26,8 +26,10 @@ def _on(name: str, *combinations: str) -> pytest.MarkDecorator:
 ONE = _on("tab", "chromium-file")
 # What a browser decides: keys, focus, layout, files, storage, the end of a worker.
 BOTH = _on("tab", "chromium-file", "firefox-file")
-# Each browser and each scheme at least once.
-BOTH_DESKS = _on("desk", "chromium-http", "firefox-file")
+# Each browser and each scheme at least once; the whole job (`test_job.py`) goes by the other two ways.
+CROSSED = _on("tab", "chromium-http", "firefox-file")
+CROSSED_TABS = _on("new_tab", "chromium-http", "firefox-file")
+CROSSED_DESKS = _on("desk", "chromium-http", "firefox-file")
 
 
 class Browsers:
@@ -116,11 +118,25 @@ class Desk:
 
 @pytest.fixture(params=["chromium-file", "chromium-http", "firefox-file", "firefox-http"])
 def desk(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str], tmp_path: Path) -> Iterator[Desk]:
-    """A browser with a memory, once for each browser and scheme."""
+    """A browser that can be killed and comes back, once for each browser and scheme: where `new_tab` is not enough."""
     browser, scheme = request.param.split("-")
     opened = Desk(browsers[browser], base=bases[scheme], folder=tmp_path / "profile")
     yield opened
     opened.close()
+
+
+NewTab = Callable[[], Tab]
+
+
+@pytest.fixture(params=["chromium-file", "chromium-http", "firefox-file", "firefox-http"])
+def new_tab(request: pytest.FixtureRequest, browsers: Browsers, bases: dict[str, str], tmp_path: Path) -> Iterator[NewTab]:
+    """Opens tabs that share a fresh profile, once for each browser and scheme."""
+    browser, scheme = request.param.split("-")
+    downloads = tmp_path / "downloads"
+    downloads.mkdir()
+    person: Person = browsers[browser].person(downloads)
+    yield lambda: person.tab(base=bases[scheme], downloads=downloads)
+    person.close()
 
 
 @pytest.fixture

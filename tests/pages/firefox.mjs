@@ -21,6 +21,7 @@ const browser = await puppeteer.launch({
   },
 });
 const tabs = new Map();
+const people = new Map();
 
 const say = (line) => process.stdout.write(JSON.stringify(line) + "\n");
 
@@ -56,11 +57,18 @@ async function click(page, selector) {
   }
 }
 
+const fresh = (downloadPath) => browser.createBrowserContext({ downloadBehavior: { policy: "allow", downloadPath } });
+
 const methods = {
-  async tab({ tab, downloads }) {
-    const context = profile ? browser.defaultBrowserContext() : await browser.createBrowserContext({
-      downloadBehavior: { policy: "allow", downloadPath: downloads },
-    });
+  async arrive({ person, downloads }) {
+    people.set(person, await fresh(downloads));
+  },
+  async leave({ person }) {
+    await people.get(person).close();
+    people.delete(person);
+  },
+  async tab({ tab, downloads, person }) {
+    const context = profile ? browser.defaultBrowserContext() : people.get(person) ?? await fresh(downloads);
     const page = await context.newPage();
     page.setDefaultTimeout(PATIENCE);
     listen(tab, page);
@@ -69,7 +77,7 @@ const methods = {
   async close({ page, tab, asked }) {
     tabs.delete(tab);
     if (asked) await page.close({ runBeforeUnload: true });
-    else await (profile ? page : page.browserContext()).close();
+    else await (profile || [...people.values()].includes(page.browserContext()) ? page : page.browserContext()).close();
   },
   async kill() {
     const running = browser.process();

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from . import finding
-from .tab import Browser, Message, Profile, Tab
+from .tab import Browser, Message, Person, Profile, Tab
 
 # For any one step of the driver: starting Firefox, loading a page, printing a long one, saving a file.
 _STEP_S = 150.0
@@ -23,11 +23,11 @@ class FirefoxError(RuntimeError):
 class FirefoxTab(Tab):
     """A tab of Firefox."""
 
-    def __init__(self, *, firefox: "Firefox", number: int, base: str, downloads: Path) -> None:
+    def __init__(self, *, firefox: "Firefox", number: int, base: str, downloads: Path, person: int = 0) -> None:
         super().__init__(base=base, downloads=downloads)
         self._firefox = firefox
         self._number = number
-        self._call("tab", downloads=str(downloads))
+        self._call("tab", downloads=str(downloads), person=person)
 
     def goto(self, address: str) -> None:
         self._call("goto", address=address)
@@ -125,16 +125,23 @@ class Firefox(Browser):
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self._tabs: dict[int, FirefoxTab] = {}
         self._last_tab = 0
+        self._last_person = 0
         self._last_call = 0
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
         self._answer(0)
 
-    def tab(self, *, base: str, downloads: Path) -> FirefoxTab:
+    def tab(self, *, base: str, downloads: Path, person: int = 0) -> FirefoxTab:
+        """As for every browser; person: whose profile it shares, by number."""
         self._last_tab += 1
-        tab = FirefoxTab(firefox=self, number=self._last_tab, base=base, downloads=downloads)
+        tab = FirefoxTab(firefox=self, number=self._last_tab, base=base, downloads=downloads, person=person)
         self._tabs[self._last_tab] = tab
         return tab
+
+    def person(self, downloads: Path) -> "FirefoxPerson":
+        self._last_person += 1
+        self.call("arrive", person=self._last_person, downloads=str(downloads))
+        return FirefoxPerson(self, self._last_person)
 
     def profile(self, folder: Path, *, proxy: int | None = None) -> "FirefoxProfile":
         folder.mkdir(exist_ok=True)
@@ -195,6 +202,20 @@ def _through(port: int) -> dict[str, str | int]:
     for scheme in ("http", "ssl"):
         preferences |= {f"network.proxy.{scheme}": "127.0.0.1", f"network.proxy.{scheme}_port": port}
     return preferences
+
+
+class FirefoxPerson(Person):
+    """Tabs of one profile in a headless Firefox."""
+
+    def __init__(self, firefox: Firefox, number: int) -> None:
+        self._firefox = firefox
+        self._number = number
+
+    def tab(self, *, base: str, downloads: Path) -> FirefoxTab:
+        return self._firefox.tab(base=base, downloads=downloads, person=self._number)
+
+    def close(self) -> None:
+        self._firefox.call("leave", person=self._number)
 
 
 class FirefoxProfile(Profile):

@@ -8,6 +8,8 @@ from typing import Any
 
 from . import finding
 
+# The rules of axe that look at colours; all others ask the same of a page by day and by night.
+_OF_COLOURS = ("color-contrast", "link-in-text-block")
 # Addresses that name no place: their content travels in the page itself.
 _PLACELESS = ("data:", "blob:", "about:")
 
@@ -280,8 +282,8 @@ class Tab(ABC):
 
     # Accessibility.
 
-    def axe(self) -> list[Violation]:
-        """What axe-core finds wrong with the page as it stands."""
+    def axe(self, *, colours_alone: bool = False) -> list[Violation]:
+        """What axe-core finds wrong with the page as it stands; by the rules of colours alone, if wanted."""
         if not self.evaluate("'axe' in window"):
             script = finding.npm_file("axe-core/axe.min.js").read_text("utf-8")
             self.evaluate(f"{script}; 0")
@@ -292,15 +294,16 @@ class Tab(ABC):
         )
         # What sticks to an edge of the window lies on what one scrolls out from under it.
         self.evaluate("void document.querySelectorAll('.ws-foot').forEach(each => (each.style.position = 'static'))")
-        # Preloading would fetch style sheets, which a page from a folder may not. By itself axe leaves the size of targets out.
+        # By itself axe leaves the size of targets out.
+        wanted = {"runOnly": _OF_COLOURS} if colours_alone else {"rules": {"target-size": {"enabled": True}}}
+        # Preloading would fetch style sheets, which a page from a folder may not.
+        options = json.dumps({"preload": False, "resultTypes": ["violations"], **wanted})
         found = self.evaluate(
-            """axe.run(document, {
-                preload: false, resultTypes: ["violations"], rules: {"target-size": {enabled: true}},
-            }).then(result =>
-                result.violations.map(one => ({
+            f"""axe.run(document, {options}).then(result =>
+                result.violations.map(one => ({{
                     rule: one.id, impact: String(one.impact), help: one.help,
                     targets: one.nodes.map(node => node.target.flat().join(" ")),
-                })))"""
+                }})))"""
         )
         self.evaluate("void document.querySelectorAll('.ws-foot').forEach(each => (each.style.position = ''))")
         return [Violation(one["rule"], one["impact"], one["help"], tuple(one["targets"])) for one in found]
@@ -314,6 +317,10 @@ class Browser(ABC):
         """A tab in a fresh profile; `downloads` is an existing folder for the files it saves."""
 
     @abstractmethod
+    def person(self, downloads: Path) -> "Person":
+        """Somebody with a fresh profile who opens several tabs in it, and saves files to `downloads`."""
+
+    @abstractmethod
     def profile(self, folder: Path, *, proxy: int | None = None) -> "Profile":
         """Another browser of this kind, which keeps what it remembers in `folder` and can come back to it.
 
@@ -325,20 +332,24 @@ class Browser(ABC):
         """End the browser."""
 
 
-class Profile(ABC):
-    """A browser that remembers: its tabs share one profile, which outlives it."""
+class Person(ABC):
+    """Somebody at a browser: the tabs share what it remembers."""
 
     @abstractmethod
     def tab(self, *, base: str, downloads: Path) -> Tab:
         """A tab beside the others."""
 
     @abstractmethod
-    def kill(self) -> float:
-        """End the browser's processes at once, as a power cut does. Returns: when they had ended, as `time.time` gives it."""
+    def close(self) -> None:
+        """Close all tabs and leave."""
+
+
+class Profile(Person):
+    """A browser of its own, whose profile outlives it. To start one takes longer than most tests."""
 
     @abstractmethod
-    def close(self) -> None:
-        """End the browser as a person does."""
+    def kill(self) -> float:
+        """End the browser's processes at once, as a power cut does. Returns: when they had ended, as `time.time` gives it."""
 
 
 def _first(selector: str) -> str:

@@ -22,7 +22,7 @@ from .conftest import Browsers, _on
 from .firefox import FirefoxError
 from .served import served
 from .sound import looks, too_small
-from .tab import Profile, Tab
+from .tab import Person, Tab
 from .test_store import wait_for_title
 from .test_worksheet import PAGE, field, open_sheet, type_into
 
@@ -36,6 +36,9 @@ PAYLOAD = "generated/app/python-payload.js"
 CHANGED_PAGE, CHANGED_SCRIPT = "look-up/glossary.html", "generated/app/said.js"
 OLD, NEW = "Glossary", "Glossary of the next version"
 HEADING = '<h1 id="glossary">{}<'
+
+# Not on the small site.
+LEFT_OUT = ("python-*.js", "*.json", "lunr", "before", "calculate", "learn", "principles")
 
 IN_BOTH = pytest.mark.parametrize("browser", ["chromium", "firefox"])
 IN_CHROMIUM = pytest.mark.parametrize("browser", ["chromium"])
@@ -124,9 +127,9 @@ def whole_site(site: Path, tmp_path: Path) -> Iterator[Site]:
 
 @pytest.fixture
 def small_site(site: Path, tmp_path: Path) -> Iterator[Site]:
-    """The site without Python, which no test with it needs."""
+    """The site without Python and without pages that no test with it opens: each visit fetches and keeps every file of it."""
     copy = Site(tmp_path / "site")
-    shutil.copytree(site, copy.folder, ignore=shutil.ignore_patterns("python-payload.js", "*.json", "lunr"))
+    shutil.copytree(site, copy.folder, ignore=shutil.ignore_patterns(*LEFT_OUT))
     copy.write(CHANGED_SCRIPT, 'globalThis.said = "old";')
     copy.list_files()
     copy.start()
@@ -135,14 +138,14 @@ def small_site(site: Path, tmp_path: Path) -> Iterator[Site]:
 
 
 @pytest.fixture
-def person(browsers: Browsers, browser: str, tmp_path: Path) -> Iterator[Profile]:
-    """A browser that remembers."""
-    opened = browsers[browser].profile(tmp_path / "profile")
-    yield opened
-    opened.close()
+def person(browsers: Browsers, browser: str, tmp_path: Path) -> Iterator[Person]:
+    """Somebody who comes for the first time."""
+    came = browsers[browser].person(tmp_path)
+    yield came
+    came.close()
 
 
-def tab_on(person: Profile, site: Site, tmp_path: Path) -> Tab:
+def tab_on(person: Person, site: Site, tmp_path: Path) -> Tab:
     """A tab for the site."""
     return person.tab(base=site.base, downloads=tmp_path)
 
@@ -192,7 +195,7 @@ def press(tab: Tab, label: str) -> None:
 
 
 @IN_BOTH
-def test_after_one_visit_everything_works_without_the_server(person: Profile, whole_site: Site, tmp_path: Path) -> None:
+def test_after_one_visit_everything_works_without_the_server(person: Person, whole_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, whole_site, tmp_path)
     visit(tab)
     assert "This site works without a network now" in tab.text("#kept-copy")
@@ -226,7 +229,7 @@ def test_after_one_visit_everything_works_without_the_server(person: Profile, wh
 
 
 @IN_BOTH
-def test_an_address_without_a_page_is_told_without_the_server(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_an_address_without_a_page_is_told_without_the_server(person: Person, small_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, small_site, tmp_path)
     visit(tab)
     small_site.stop()
@@ -238,7 +241,7 @@ def test_an_address_without_a_page_is_told_without_the_server(person: Profile, s
 
 
 @IN_CHROMIUM
-def test_two_sites_of_one_server_do_not_meet(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_two_sites_of_one_server_do_not_meet(person: Person, small_site: Site, tmp_path: Path) -> None:
     """In folders of their own; an address without a page leads back to the right first page."""
     copies = [small_site.folder / name for name in ("one", "two")]
     for copy in copies:
@@ -261,8 +264,10 @@ def test_two_sites_of_one_server_do_not_meet(person: Profile, small_site: Site, 
 
 
 @IN_CHROMIUM
-def test_browsers_may_install_it(person: Profile, small_site: Site, tmp_path: Path) -> None:
-    tab = tab_on(person, small_site, tmp_path)
+def test_browsers_may_install_it(browsers: Browsers, browser: str, small_site: Site, tmp_path: Path) -> None:
+    # Nothing is installed where the browser forgets it.
+    at_home = browsers[browser].profile(tmp_path / "profile")
+    tab = tab_on(at_home, small_site, tmp_path)
     assert isinstance(tab, ChromiumTab)
     visit(tab)
     said = tab.ask_devtools("Page.getAppManifest")
@@ -270,13 +275,14 @@ def test_browsers_may_install_it(person: Profile, small_site: Site, tmp_path: Pa
     assert said["url"] == f"{small_site.base}manifest.webmanifest"
     assert json.loads(said["data"])["name"] == "Spillmark"
     assert tab.ask_devtools("Page.getInstallabilityErrors")["installabilityErrors"] == []
+    at_home.close()
 
 
 # A new version.
 
 
 @IN_BOTH
-def test_a_new_version_comes_when_it_is_asked_for(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_a_new_version_comes_when_it_is_asked_for(person: Person, small_site: Site, tmp_path: Path) -> None:
     first, second = (tab_on(person, small_site, tmp_path) for _ in range(2))
     visit(first)
     second.open("look-up/limits.html")
@@ -305,7 +311,7 @@ def test_a_new_version_comes_when_it_is_asked_for(person: Profile, small_site: S
 
 
 @IN_BOTH
-def test_a_new_version_comes_by_itself_when_all_tabs_are_closed(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_a_new_version_comes_by_itself_when_all_tabs_are_closed(person: Person, small_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, small_site, tmp_path)
     visit(tab)
     small_site.bring_next_version()
@@ -323,7 +329,7 @@ def test_a_new_version_comes_by_itself_when_all_tabs_are_closed(person: Profile,
 
 
 @IN_BOTH
-def test_an_upload_that_is_half_done_changes_nothing(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_an_upload_that_is_half_done_changes_nothing(person: Person, small_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, small_site, tmp_path)
     visit(tab)
     old_page = small_site.read(CHANGED_PAGE)
@@ -348,7 +354,7 @@ def test_an_upload_that_is_half_done_changes_nothing(person: Profile, small_site
 
 
 @IN_BOTH
-def test_a_first_copy_of_two_versions_is_none(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_a_first_copy_of_two_versions_is_none(person: Person, small_site: Site, tmp_path: Path) -> None:
     small_site.write(CHANGED_PAGE, small_site.read(CHANGED_PAGE) + "<!-- other -->")
     tab = tab_on(person, small_site, tmp_path)
     tab.open(PLACE)
@@ -360,7 +366,7 @@ def test_a_first_copy_of_two_versions_is_none(person: Profile, small_site: Site,
 
 
 @IN_BOTH
-def test_what_was_kept_before_an_interruption_is_not_fetched_again(person: Profile, whole_site: Site, tmp_path: Path) -> None:
+def test_what_was_kept_before_an_interruption_is_not_fetched_again(person: Person, whole_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, whole_site, tmp_path)
     whole_site.most = 120
     tab.open(PLACE)
@@ -383,7 +389,7 @@ def test_what_was_kept_before_an_interruption_is_not_fetched_again(person: Profi
 
 
 @IN_CHROMIUM
-def test_a_page_asks_on_while_a_slow_line_brings_the_copy(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_a_page_asks_on_while_a_slow_line_brings_the_copy(person: Person, small_site: Site, tmp_path: Path) -> None:
     """Otherwise the browser would end the worker. Here the pause of 20 s between two questions is made shorter."""
     tab = tab_on(person, small_site, tmp_path)
     tab.run_before_pages(
@@ -407,7 +413,7 @@ def test_a_page_asks_on_while_a_slow_line_brings_the_copy(person: Profile, small
 
 
 @IN_BOTH
-def test_nothing_typed_is_lost_when_a_new_version_is_loaded(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_nothing_typed_is_lost_when_a_new_version_is_loaded(person: Person, small_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, small_site, tmp_path)
     visit(tab)
     small_site.bring_next_version()
@@ -424,7 +430,7 @@ def test_nothing_typed_is_lost_when_a_new_version_is_loaded(person: Profile, sma
 
 
 @IN_CHROMIUM
-def test_the_notice_is_for_everybody(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_the_notice_is_for_everybody(person: Person, small_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, small_site, tmp_path)
     assert isinstance(tab, ChromiumTab)
     visit(tab)
@@ -458,7 +464,7 @@ LOSE = """path => caches.keys().then(async names => {
 
 
 @IN_BOTH
-def test_a_kept_file_that_is_lost_is_mended(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_a_kept_file_that_is_lost_is_mended(person: Person, small_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, small_site, tmp_path)
     visit(tab)
     tab.evaluate(f"({LOSE})({json.dumps(CHANGED_PAGE)})")
@@ -471,7 +477,7 @@ def test_a_kept_file_that_is_lost_is_mended(person: Profile, small_site: Site, t
 
 @IN_BOTH
 def test_a_lost_file_that_the_server_has_otherwise_brings_the_page_from_there(
-    person: Profile, small_site: Site, tmp_path: Path
+    person: Person, small_site: Site, tmp_path: Path
 ) -> None:
     tab = tab_on(person, small_site, tmp_path)
     visit(tab)
@@ -485,7 +491,7 @@ def test_a_lost_file_that_the_server_has_otherwise_brings_the_page_from_there(
 
 
 @IN_BOTH
-def test_the_copy_can_be_forgotten_and_kept_again(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_the_copy_can_be_forgotten_and_kept_again(person: Person, small_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, small_site, tmp_path)
     visit(tab)
     press(tab, "Forget the kept copy")
@@ -500,7 +506,7 @@ def test_the_copy_can_be_forgotten_and_kept_again(person: Profile, small_site: S
 
 
 @IN_BOTH
-def test_a_server_can_take_the_copies_back(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_a_server_can_take_the_copies_back(person: Person, small_site: Site, tmp_path: Path) -> None:
     """As `make serve` does, so that nobody who works on the pages sees old ones."""
     tab = tab_on(person, small_site, tmp_path)
     visit(tab)
@@ -516,7 +522,7 @@ def test_a_server_can_take_the_copies_back(person: Profile, small_site: Site, tm
 
 
 @IN_CHROMIUM
-def test_no_room_is_told_and_the_site_works_on(person: Profile, small_site: Site, tmp_path: Path) -> None:
+def test_no_room_is_told_and_the_site_works_on(person: Person, small_site: Site, tmp_path: Path) -> None:
     tab = tab_on(person, small_site, tmp_path)
     assert isinstance(tab, ChromiumTab)
     tab.open("index.html")

@@ -12,7 +12,7 @@ from calc.compute.run import compute
 from calc.show.computed import page_part
 
 from .chromium import ChromiumTab
-from .conftest import BOTH, ONE
+from .conftest import BOTH, CROSSED, ONE
 from .sound import looks, too_small
 from .tab import Tab
 
@@ -81,6 +81,7 @@ def test_every_example_is_answered_as_on_the_command_line(chromium_tab: Chromium
     assert tab.evaluate(f"{rows}.scrollHeight <= {rows}.clientHeight + 1")
 
 
+@CROSSED
 def test_a_form_is_typed_by_hand_and_told_what_is_wrong_and_outlives_its_page(tab: Tab) -> None:
     open_page(tab)
     tab.fill(field("density", "density_15_kg_m3"), "965,5 kg/m³")

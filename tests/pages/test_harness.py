@@ -182,6 +182,9 @@ def test_axe_finds_what_is_wrong(tab: Tab) -> None:
     assert tab.axe() == []
     tab.evaluate("void document.querySelector('main').append(document.createElement('img'))")
     assert [one.rule for one in tab.axe()] == ["image-alt"]
+    assert tab.axe(colours_alone=True) == []
+    tab.evaluate("void (document.querySelector('h1').style.cssText = 'color: #ddd; background: #fff')")
+    assert [one.rule for one in tab.axe(colours_alone=True)] == ["color-contrast"]
 
 
 def test_emulation_reaches_the_page(chromium_tab: ChromiumTab) -> None:

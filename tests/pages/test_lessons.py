@@ -14,7 +14,7 @@ from calc.teach.lessons import FIRST, KINDS, LESSONS, question_of
 
 from . import built
 from .chromium import ChromiumTab
-from .conftest import BOTH, ONE, Desk, _on
+from .conftest import BOTH, ONE, _on
 from .sound import looks, too_small
 from .tab import Tab
 
@@ -210,10 +210,9 @@ def test_a_question_is_answered_by_keys_alone(tab: Tab) -> None:
     assert tab.evaluate(f"{said('delivering')}.getAttribute('role')") == "status"
 
 
-@_on("desk", "chromium-file", "firefox-file", "firefox-http")
-def test_all_pages_of_the_lessons_share_the_progress(desk: Desk) -> None:
+@_on("tab", "chromium-file", "firefox-file", "firefox-http")
+def test_all_pages_of_the_lessons_share_the_progress(tab: Tab) -> None:
     """Also where each page of a folder has a storage of its own. There it is said, and a page knows on what it once knew."""
-    tab = desk.tab()
     open_lesson(tab, "lesson-1")
     give(tab, "effective-stroke", typed_answer("effective-stroke", FIRST))
     tab.wait_for(f"{said('effective-stroke')}.textContent.startsWith('Right')", timeout_s=PYTHON_S)

@@ -8,15 +8,13 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from calc.job import steps
 from calc.job.form import compose
 from tests.invented import SPILL, SUCTION, both, contact, opening, rod_error
 from tests.work.sheets import confirm as confirm_texts
 from tests.work.sheets import whole_job
 
-from .chromium import ChromiumTab
+from .chromium import DARK, LIGHT, ChromiumTab
 from .conftest import BOTH
 from .tab import Tab
 from .test_job import here, sign_as, step, still_open, wait_for_state
@@ -445,18 +443,19 @@ def states(tab: ChromiumTab, tmp_path: Path) -> Iterator[str]:
         yield state
 
 
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-def test_every_step_is_accessible(chromium_tab: ChromiumTab, tmp_path: Path, dark: bool) -> None:
+def test_every_step_is_accessible_by_day_and_night(chromium_tab: ChromiumTab, tmp_path: Path) -> None:
     tab = chromium_tab
-    tab.emulate(dark=dark, reduced_motion=True)
+    tab.emulate(reduced_motion=True)
     open_sheet(tab)
     tab.wait_for("document.querySelectorAll('.ws-map a[data-state]').length === 14")
     violations = []
     for state in states(tab, tmp_path):
-        for width in (390, 1280):
+        for width, dark in ((390, False), (1280, False), (1280, True), (390, True)):
             tab.set_viewport(width)
-            violations += [f"{state}, {width} px: {one}" for one in tab.axe()]
-    assert tab.attribute("body", "data-md-color-scheme") == ("slate" if dark else "default")
+            tab.emulate(dark=dark)
+            assert tab.attribute("body", "data-md-color-scheme") == (DARK if dark else LIGHT)
+            # By night nothing but the colours is another.
+            violations += [f"{state}, {width} px{', dark' * dark}: {one}" for one in tab.axe(colours_alone=dark)]
     assert not violations, "\n".join(violations)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from .chromium import ChromiumTab
-from .conftest import BOTH, BOTH_DESKS, ONE, Desk
+from .conftest import BOTH, CROSSED_DESKS, CROSSED_TABS, ONE, Desk, NewTab
 from .tab import Tab
 from .test_worksheet import HOSTILE, PAGE, TYPED, field, job, load, open_sheet, put, texts, type_into, visible
 
@@ -150,6 +150,7 @@ def come_back(desk: Desk, expected: dict[str, str]) -> Tab:
     return tab
 
 
+@CROSSED_DESKS
 def test_what_was_typed_survives_closing_the_tab_and_killing_the_browser(desk: Desk) -> None:
     tab = desk.tab()
     open_with_python(tab)
@@ -458,7 +459,7 @@ def test_a_deleted_job_that_undo_brings_back_to_the_sheet_is_a_job_again(tab: Ta
 
 def test_the_list_works_by_keyboard_is_accessible_and_large_enough(chromium_tab: ChromiumTab) -> None:
     tab = chromium_tab
-    open_sheet(tab)
+    open_kept(tab)
     keep(tab, "First")
     tab.click("#new-job")
     keep(tab, HOSTILE)
@@ -474,7 +475,7 @@ def test_the_list_works_by_keyboard_is_accessible_and_large_enough(chromium_tab:
             tab.click(act("Delete First"))
             tab.wait_for_element(act("Undo: bring back First"))
             tab.evaluate("void [...document.querySelectorAll('#jobs [data-act=Rename]')][0].click()")
-            assert [str(one) for one in tab.axe()] == []
+            assert [str(one) for one in tab.axe(colours_alone=dark)] == []
             small = tab.evaluate(
                 """[...document.querySelectorAll(":is(#jobs, .ws-keeping) :is(button, input, summary)")]
                     .filter(each => each.checkVisibility() && each.getBoundingClientRect().height < 44)
@@ -493,9 +494,9 @@ def test_the_list_works_by_keyboard_is_accessible_and_large_enough(chromium_tab:
 # Two tabs.
 
 
-@BOTH_DESKS
-def test_a_second_tab_works_on_a_copy_and_overwrites_nothing(desk: Desk) -> None:
-    first, second = desk.tab(), desk.tab()
+@CROSSED_TABS
+def test_a_second_tab_works_on_a_copy_and_overwrites_nothing(new_tab: NewTab) -> None:
+    first, second = new_tab(), new_tab()
     open_kept(first)
     keep(first, "Mine", {"vessel": "Aurelia"})
     open_kept(second)
@@ -526,8 +527,9 @@ def test_a_second_tab_works_on_a_copy_and_overwrites_nothing(desk: Desk) -> None
     assert second.complaints() == []
 
 
-def test_a_second_tab_waits_and_goes_on_with_what_the_first_one_typed(desk: Desk) -> None:
-    first, second = desk.tab(), desk.tab()
+@CROSSED_TABS
+def test_a_second_tab_waits_and_goes_on_with_what_the_first_one_typed(new_tab: NewTab) -> None:
+    first, second = new_tab(), new_tab()
     open_kept(first)
     keep(first, "Mine")
     open_kept(second)
@@ -544,9 +546,9 @@ def test_a_second_tab_waits_and_goes_on_with_what_the_first_one_typed(desk: Desk
     assert second.complaints() == []
 
 
-@BOTH_DESKS
-def test_a_copy_can_be_chosen(desk: Desk) -> None:
-    first, second = desk.tab(), desk.tab()
+@CROSSED_TABS
+def test_a_copy_can_be_chosen(new_tab: NewTab) -> None:
+    first, second = new_tab(), new_tab()
     open_kept(first)
     keep(first, "Mine")
     open_kept(second)
@@ -557,10 +559,10 @@ def test_a_copy_can_be_chosen(desk: Desk) -> None:
     assert len(stored(first)["jobs"]) == 2
 
 
-@BOTH_DESKS
-def test_without_locks_no_tab_overwrites_another_either(desk: Desk) -> None:
+@CROSSED_TABS
+def test_without_locks_no_tab_overwrites_another_either(new_tab: NewTab) -> None:
     # As over http from another machine.
-    first, second = desk.tab(), desk.tab()
+    first, second = new_tab(), new_tab()
     for each in (first, second):
         each.run_before_pages("delete Navigator.prototype.locks;")
     open_kept(first)
@@ -608,7 +610,7 @@ def saves_and_warns(tab: Tab, title: str) -> None:
     ],
     ids=["missing", "throws", "fails"],
 )
-@BOTH
+@ONE
 def test_where_storage_is_refused_the_page_works_on(tab: Tab, refusal: str) -> None:
     tab.run_before_pages(refusal)
     open_sheet(tab)
@@ -618,7 +620,7 @@ def test_where_storage_is_refused_the_page_works_on(tab: Tab, refusal: str) -> N
     saves_and_warns(tab, "In this page only")
 
 
-@BOTH
+@ONE
 def test_where_storage_is_full_the_page_works_on_and_keeps_again_later(tab: Tab) -> None:
     open_sheet(tab)
     keep(tab, "Kept")
@@ -755,9 +757,9 @@ def test_a_database_that_is_deleted_under_way_is_made_again(tab: Tab) -> None:
     assert tab.value(field("vessel")) == "Aurelia"
 
 
-@BOTH_DESKS
-def test_where_another_tab_holds_an_older_database_the_page_says_so_and_goes_on(desk: Desk) -> None:
-    other, tab = desk.tab(), desk.tab()
+@CROSSED_TABS
+def test_where_another_tab_holds_an_older_database_the_page_says_so_and_goes_on(new_tab: NewTab) -> None:
+    other, tab = new_tab(), new_tab()
     other.open(PAGE)
     other.wait_for("document.querySelector('#jobs').dataset.kept === 'yes'")
     # Something in that tab does not make way.

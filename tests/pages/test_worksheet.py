@@ -12,7 +12,7 @@ from calc.job.write import checksum
 from tests.bench.engine import twelve_unit_job
 
 from .chromium import ChromiumTab
-from .conftest import BOTH, ONE, Browsers
+from .conftest import BOTH, CROSSED, ONE, Browsers
 from .tab import Tab
 
 PAGE = "worksheet.html"
@@ -168,6 +168,7 @@ def test_it_opens_blank(tab: Tab) -> None:
     assert "no source" in tab.text(f'[id="empty-{TOLERANCE}"]')
 
 
+@CROSSED
 def test_a_job_typed_by_hand_is_judged(tab: Tab) -> None:
     open_sheet(tab)
     type_into(tab, TYPED)
@@ -588,6 +589,7 @@ def test_turns_of_the_dial_are_understood(tab: Tab, tmp_path: Path) -> None:
     assert saved["readings"][0]["plunger_lift_mm"] == [11.52]
 
 
+@BOTH
 def test_units_out_of_sight_follow_those_in_sight(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, json.loads(twelve_unit_job())))
@@ -655,6 +657,7 @@ def test_paper_carries_banner_findings_and_where_the_record_is_but_no_form_and_n
     )
 
 
+@CROSSED
 def test_the_record_forms_and_tables_are_saved(tab: Tab, tmp_path: Path) -> None:
     open_sheet(tab)
     load(tab, put(tmp_path, job()))
