@@ -83,7 +83,7 @@ def test_at_reference_lift_the_valve_tells_the_lift(event: str, sign: float) -> 
 def test_one_repeat_on_the_seat_leaves_no_lift(lifts: tuple[float, ...], sits: bool) -> None:
     error, part, offset = seen_event(SPILL, contact=False).told(lifts, [-1.5])
     assert (error is None) == sits
-    assert (part, offset) == (pytest.approx(0.5), 0.0)
+    assert (part, offset) == pytest.approx((0.5, 0.0))
 
 
 @pytest.mark.parametrize("contact_", [True, False])
@@ -99,7 +99,7 @@ def test_an_offset_taken_out_at_contact_is_another_lift_typed(event: str) -> Non
     seen = seen_event(event, lifts=(shown,), angles=(by_hand.ANGLE[event] + 0.2,))
     error, part, offset = seen.without(0.7)
     right = seen.told([shown - 0.7], seen.angles)
-    assert (error, part) == (pytest.approx(right[0]), pytest.approx(right[1]))
+    assert (error, part) == pytest.approx((right[0], right[1]))
     assert offset == 0.7
 
 
@@ -111,7 +111,7 @@ def test_an_offset_taken_out_at_reference_lift() -> None:
     assert part == pytest.approx(0.2 + travel(36.0 - 0.7, 36.0))
     assert offset == 0.7
     seated = seen_event(SPILL, contact=False, lifts=(0.0,), angles=(-1.8,)).without(0.7)
-    assert seated == (None, pytest.approx(part), 0.7)
+    assert seated == pytest.approx((None, part, 0.7))
 
 
 def test_chord_of_what_was_read() -> None:
@@ -275,7 +275,7 @@ def with_extras(base: float | None, peak: float | list[float] | None, stated: fl
 def test_return_to_zero_and_peak_lift(monkeypatch: pytest.MonkeyPatch) -> None:
     layout, units = laid_out(with_extras(0.02, [44.3, 44.31]), monkeypatch)
     base, peak, variance = layout.gauge(units[1])
-    assert (base, peak) == (0.02, pytest.approx(0.305))
+    assert (base, peak) == pytest.approx((0.02, 0.305))
     # The peak's own pair of repeats: s^2 = 0.00005, nu = 1, drawn to 0.003 as by five more. Sound is 5 % of the tolerance.
     scatter = (0.00005 + 5.0 * 0.003**2) / 6.0
     assert variance == pytest.approx(U_PLUNGER**2 + scatter + (0.05 * TOLERANCE * SLOPE) ** 2)
@@ -336,17 +336,17 @@ def test_repeats_narrow_what_is_expected(monkeypatch: pytest.MonkeyPatch) -> Non
     layout, units = laid_out(engine_job(readings=readings()), monkeypatch)
     one = U_SCALE**2 + layout.scatter(ANGLES) ** 2 / 2.0 + (U_PLUNGER / SLOPE) ** 2
     expected = pi / 2.0 * one / 8.0 + (0.05 * TOLERANCE) ** 2 / 4.0
-    assert StageParts(units, layout).expect(1) == (pytest.approx(0.05 - 0.005 / SLOPE), pytest.approx(expected))
+    assert StageParts(units, layout).expect(1) == pytest.approx((0.05 - 0.005 / SLOPE, expected))
 
 
 def test_few_units_allow_for_a_pointer_and_a_drive(monkeypatch: pytest.MonkeyPatch) -> None:
     alone = POINTER**2 + TOLERANCE**2
     layout, units = laid_out(engine_job(readings=off_by({1: 0.9})), monkeypatch)
-    assert StageParts(units, layout).expect(1) == (0.0, pytest.approx(alone))
+    assert StageParts(units, layout).expect(1) == pytest.approx((0.0, alone))
     layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1})), monkeypatch)
     one = U_SCALE**2 + 0.025**2 + (U_PLUNGER / SLOPE) ** 2
     expected = pi / 2.0 * one / 2.0 + (0.05 * TOLERANCE) ** 2 + alone
-    assert StageParts(units, layout).expect(1) == (pytest.approx(0.1), pytest.approx(expected))
+    assert StageParts(units, layout).expect(1) == pytest.approx((0.1, expected))
     layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1, 3: 0.1})), monkeypatch)
     assert StageParts(units, layout).expect(1)[1] < 0.01
 
@@ -396,7 +396,7 @@ def test_a_unit_at_contact_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
     unit = see(units[1], layout, StageParts(units, layout))
     start, end = unit.events
     assert (start.event, end.event) == (SUCTION, SPILL)
-    assert start.numbers == (pytest.approx(0.205), pytest.approx(0.45 - 0.205 / SLOPE), 0.0)
+    assert start.numbers == pytest.approx((0.205, 0.45 - 0.205 / SLOPE, 0.0))
     assert (start.ratio, start.seat, start.lift_step, start.angle_step) == (RATIO[SUCTION], SEAT, 0.005, 0.05)
     assert (start.reference_lift, start.reference_angle) == (LIFT[SUCTION], ANGLE[SUCTION])
     lift2, angle2 = layout.scatter(LIFTS) ** 2 / 2.0, layout.scatter(ANGLES) ** 2 / 2.0
@@ -409,7 +409,7 @@ def test_a_unit_at_contact_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
     assert start.var_drift == pytest.approx(var_lift + (0.25 * worth) ** 2)
     assert start.var_fault == pytest.approx(var_lift + (2.0 * worth) ** 2)
     assert start.fault == pytest.approx(2.0 * worth)
-    assert (unit.cam_sound, unit.cam_fault) == (pytest.approx(0.05 * TOLERANCE), pytest.approx(2.0 * TOLERANCE))
+    assert (unit.cam_sound, unit.cam_fault) == pytest.approx((0.05 * TOLERANCE, 2.0 * TOLERANCE))
     assert unit.peak is None
     assert unit.peak_spill == pytest.approx(44.2 - (LIFT[SPILL] + 0.005))
     assert unit.base is None
