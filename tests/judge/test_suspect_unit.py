@@ -3,7 +3,7 @@
 The densities themselves are held by `test_fit.py`. The priors stand here as numbers: they are choices of this project.
 """
 
-from math import log
+from math import exp, log
 from types import SimpleNamespace
 from typing import Any
 
@@ -207,8 +207,8 @@ def test_twins_get_equal_shares_where_nothing_tells_them_apart() -> None:
     gains = [(0.0, 0.0), (1.0, -chord(SPILL, -1.5))]
     fit = log_sized(unit, gains, 1.0, base_gain=1.0, peak_gain=1.0)
     down = log_sized(unit, [(0.0, 0.0), (-1.0, chord(SPILL, -1.5))], 1.0, positive=True, peak_gain=None)
-    together = log(MISTAKE) + float(log(0.5) + fit.log_density), log(MISTAKE) + down.log_density
-    half = log(0.5) + max(together) + log(sum(2.718281828459045 ** (each - max(together)) for each in together))
+    together = log(MISTAKE * 0.5) + fit.log_density, log(MISTAKE) + down.log_density
+    half = log(0.5) + max(together) + log(sum(exp(each - max(together)) for each in together))
     assert zero[(SPILL,)].weight == pytest.approx(half)
     assert bottomed[(SPILL,)].weight == pytest.approx(half)
     assert bottomed[(SPILL,)].size == alone.size
