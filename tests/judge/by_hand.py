@@ -1,10 +1,14 @@
-"""Units as their gauges showed them, made of plain numbers, so that a density can be worked out beside `calc`."""
+"""Units as their gauges showed them, made of plain numbers or of a job, so that a density can be worked out beside `calc`."""
 
 from __future__ import annotations
 
+import json
 from types import SimpleNamespace
 from typing import Any
+from unittest import mock
 
+from calc import assess, read_job
+from calc.judge import assess as assessing
 from calc.judge.seen import SeenEvent, SeenUnit
 from calc.pump.cam import CamCurve, Flank
 from tests.pump.forward import SPILL, SUCTION
@@ -64,3 +68,10 @@ def seen_unit(*events: SeenEvent, number: int = 1, readings: Any = None, **given
     }
     judged: Any = SimpleNamespace(number=number, readings=readings or {})
     return SeenUnit(judged=judged, events=events, **(plain | given))
+
+
+def before_suspicions(tree: dict[str, Any]) -> Any:
+    """Job, settings, judged units and scatter as they are when suspicions are looked for."""
+    with mock.patch.object(assessing, "find_suspicions") as find:
+        assess(read_job(json.dumps(tree)))
+    return find.call_args.args

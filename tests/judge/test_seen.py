@@ -1,13 +1,9 @@
 """What the gauges showed, laid out: numbers of an event, scatter, what to expect of a unit from the others; all by hand."""
 
-import json
 from math import pi, sqrt
-from typing import Any
 
 import pytest
 
-from calc import assess, read_job
-from calc.judge import assess as assessing
 from calc.judge.seen import Layout, StageParts, far_apart, see, steadied, usual_spread
 from calc.judge.unit import JudgedUnit
 from calc.measure.pool import Repeatability
@@ -30,7 +26,7 @@ from tests.invented import (
     with_table,
 )
 from tests.judge import by_hand
-from tests.judge.by_hand import CURVE, seen_event
+from tests.judge.by_hand import CURVE, before_suspicions, seen_event
 
 # The invented engine's instruments: half a step, error limits; see `tests/invented.py`.
 U_PLUNGER = sqrt(2.0 * 0.005**2 / 12.0 + 0.008**2 / 3.0)
@@ -44,13 +40,9 @@ LIFTS, VALVES, ANGLES = (
 )
 
 
-def laid_out(tree: Tree, monkeypatch: pytest.MonkeyPatch) -> tuple[Layout, list[JudgedUnit]]:
+def laid_out(tree: Tree) -> tuple[Layout, list[JudgedUnit]]:
     """A job's units as they are when suspicions are looked for."""
-    met: list[Any] = []
-    with monkeypatch.context() as patch:
-        patch.setattr(assessing, "find_suspicions", lambda *given: met.append(given))
-        assess(read_job(json.dumps(tree)))
-    job, settings, units, scatter = met[0]
+    job, settings, units, scatter = before_suspicions(tree)
     return Layout(job, settings, scatter, units), units
 
 
@@ -176,9 +168,9 @@ def readings(*, repeats: int = 2) -> list[Tree]:
     return [contact(unit, event, lifts, angles) for unit in range(1, 6) for event in (SUCTION, SPILL)]
 
 
-def test_scatter_of_a_job(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_scatter_of_a_job() -> None:
     """Ten groups of two, each with a sum of squares of 0.01^2 / 2: s^2 = 0.00005, nu = 10, drawn to 0.003 as by five more."""
-    layout, _ = laid_out(engine_job(readings=readings()), monkeypatch)
+    layout, _ = laid_out(engine_job(readings=readings()))
     assert layout.scatter(LIFTS) == pytest.approx(sqrt((10.0 * 0.00005 + 5.0 * 0.003**2) / 15.0))
     assert layout.scatter(ANGLES) == pytest.approx(sqrt((10.0 * 0.005 + 5.0 * 0.025**2) / 15.0))
     # A kind that was not read: the stated repeatability, or half a step where that is more.
@@ -186,45 +178,45 @@ def test_scatter_of_a_job(monkeypatch: pytest.MonkeyPatch) -> None:
     assert layout.apart == set()
 
 
-def test_a_slip_in_one_repeat_is_left_out_of_the_scatter(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_slip_in_one_repeat_is_left_out_of_the_scatter() -> None:
     read = readings()
     read[4] = contact(3, SUCTION, [0.0, 0.9], [0.0, 0.1])
-    layout, _ = laid_out(engine_job(readings=read), monkeypatch)
+    layout, _ = laid_out(engine_job(readings=read))
     assert layout.apart == {(3, "as_found")}
     assert layout.scatter(LIFTS) == pytest.approx(sqrt((9.0 * 0.00005 + 5.0 * 0.003**2) / 14.0))
     assert layout.scatter(ANGLES) == pytest.approx(sqrt((10.0 * 0.005 + 5.0 * 0.025**2) / 15.0))
 
 
-def test_two_slips_are_left_out_one_after_the_other(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_two_slips_are_left_out_one_after_the_other() -> None:
     read = readings()
     read[4] = contact(3, SUCTION, [0.0, 0.9], [0.0, 0.1])
     read[7] = contact(4, SPILL, [0.0, 0.5], [0.0, 0.1])
-    layout, _ = laid_out(engine_job(readings=read), monkeypatch)
+    layout, _ = laid_out(engine_job(readings=read))
     assert layout.apart == {(3, "as_found"), (4, "as_found")}
     assert layout.scatter(LIFTS) == pytest.approx(sqrt((8.0 * 0.00005 + 5.0 * 0.003**2) / 13.0))
 
 
-def test_wide_scatter_of_all_is_no_slip(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_wide_scatter_of_all_is_no_slip() -> None:
     """Every group 0.06 mm apart: more than six stated scatters, and no more than the others."""
     read = [contact(unit, event, [0.0, 0.06]) for unit in range(1, 6) for event in (SUCTION, SPILL)]
-    layout, _ = laid_out(engine_job(readings=read), monkeypatch)
+    layout, _ = laid_out(engine_job(readings=read))
     assert layout.apart == set()
     assert layout.scatter(LIFTS) == pytest.approx(sqrt((10.0 * 0.0018 + 5.0 * 0.003**2) / 15.0))
 
 
-def test_a_slip_in_the_only_repeats(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_slip_in_the_only_repeats() -> None:
     """Nothing else was repeated, so the stated repeatability stands."""
     read = readings(repeats=1)
     read[4] = contact(3, SUCTION, [0.0, 0.9])
-    layout, _ = laid_out(engine_job(readings=read), monkeypatch)
+    layout, _ = laid_out(engine_job(readings=read))
     assert layout.apart == {(3, "as_found")}
     assert layout.scatter(LIFTS) == pytest.approx(0.003)
 
 
-def test_each_way_of_reading_has_its_own_slips(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_each_way_of_reading_has_its_own_slips() -> None:
     read = [at_lift(unit, event, [0.3, 0.301], [0.0, 0.1]) for unit in range(1, 6) for event in (SUCTION, SPILL)]
     read[2] = at_lift(2, SUCTION, [0.3, 0.6], [0.0, 0.1])
-    layout, _ = laid_out(engine_job(readings=read), monkeypatch)
+    layout, _ = laid_out(engine_job(readings=read))
     assert layout.apart == {(2, "as_found")}
     assert layout.scatter(VALVES) == pytest.approx(sqrt((9.0 * 0.0000005 + 5.0 * 0.002**2) / 14.0))
     assert layout.scatter(LIFTS) == 0.003
@@ -233,8 +225,8 @@ def test_each_way_of_reading_has_its_own_slips(monkeypatch: pytest.MonkeyPatch) 
 # ---------------------------------------------------------------- the rest of the engine
 
 
-def test_engine_by_its_own_angles_or_by_even_firing(monkeypatch: pytest.MonkeyPatch) -> None:
-    layout, _ = laid_out(engine_job(readings=readings()), monkeypatch)
+def test_engine_by_its_own_angles_or_by_even_firing() -> None:
+    layout, _ = laid_out(engine_job(readings=readings()))
     assert layout.engine.tdc_deg == {1: 0.0, 2: 72.0, 3: 144.0, 4: 216.0, 5: 288.0}
     assert layout.engine.mm_per_turn is None
 
@@ -242,19 +234,19 @@ def test_engine_by_its_own_angles_or_by_even_firing(monkeypatch: pytest.MonkeyPa
         del tree["engine"]["tdc_deg"]
         tree["instruments"]["plunger_gauge"]["mm_per_turn"] = 1.0
 
-    layout, _ = laid_out(engine_job(readings=readings(), change=even), monkeypatch)
+    layout, _ = laid_out(engine_job(readings=readings(), change=even))
     # Firing order 1 3 5 2 4.
     assert layout.engine.tdc_deg == {1: 0.0, 3: 72.0, 5: 144.0, 2: 216.0, 4: 288.0}
     assert layout.engine.mm_per_turn == 1.0
 
 
-def test_astern_turns_the_engine_round(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_astern_turns_the_engine_round() -> None:
     def reversed_(tree: Tree) -> None:
         tree["reference"]["rotation"] = "astern"
         for read in tree["readings"]:
             read["reached"] = "astern"
 
-    layout, _ = laid_out(engine_job(readings=readings(), change=reversed_), monkeypatch)
+    layout, _ = laid_out(engine_job(readings=readings(), change=reversed_))
     assert layout.engine.tdc_deg == {1: 0.0, 2: -72.0, 3: -144.0, 4: -216.0, 5: -288.0}
 
 
@@ -272,8 +264,8 @@ def with_extras(base: float | None, peak: float | list[float] | None, stated: fl
     return engine_job(readings=read, change=change)
 
 
-def test_return_to_zero_and_peak_lift(monkeypatch: pytest.MonkeyPatch) -> None:
-    layout, units = laid_out(with_extras(0.02, [44.3, 44.31]), monkeypatch)
+def test_return_to_zero_and_peak_lift() -> None:
+    layout, units = laid_out(with_extras(0.02, [44.3, 44.31]))
     base, peak, variance = layout.gauge(units[1])
     assert (base, peak) == pytest.approx((0.02, 0.305))
     # The peak's own pair of repeats: s^2 = 0.00005, nu = 1, drawn to 0.003 as by five more. Sound is 5 % of the tolerance.
@@ -282,8 +274,8 @@ def test_return_to_zero_and_peak_lift(monkeypatch: pytest.MonkeyPatch) -> None:
     assert layout.gauge(units[0])[:2] == (None, None)
 
 
-def test_a_peak_without_its_reference_says_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    layout, units = laid_out(with_extras(0.02, 44.3, stated=None), monkeypatch)
+def test_a_peak_without_its_reference_says_nothing() -> None:
+    layout, units = laid_out(with_extras(0.02, 44.3, stated=None))
     assert layout.gauge(units[1])[:2] == (0.02, None)
 
 
@@ -291,17 +283,15 @@ def test_a_peak_without_its_reference_says_nothing(monkeypatch: pytest.MonkeyPat
     ("base", "peak", "strays"),
     [(0.0, 44.0, False), (0.3, 44.0, True), (0.0, 44.3, True), (0.0, 43.7, True), (None, 44.3, True), (0.2, None, True)],
 )
-def test_a_gauge_strays_where_either_is_off(
-    base: float | None, peak: float | None, strays: bool, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    layout, units = laid_out(with_extras(base, peak), monkeypatch)
+def test_a_gauge_strays_where_either_is_off(base: float | None, peak: float | None, strays: bool) -> None:
+    layout, units = laid_out(with_extras(base, peak))
     assert layout.gauge_strays(units[1], 3.0, TOLERANCE / 3.0) is strays
     assert layout.gauge_strays(units[0], 3.0, TOLERANCE / 3.0) is False
 
 
-def test_a_gauge_strays_by_what_counts(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_gauge_strays_by_what_counts() -> None:
     """Both limits: so many standard deviations, and the lift that moves an angle by so much."""
-    layout, units = laid_out(with_extras(0.1, 44.0), monkeypatch)
+    layout, units = laid_out(with_extras(0.1, 44.0))
     u = sqrt(layout.gauge(units[1])[2])
     assert layout.gauge_strays(units[1], 0.099 / u, 0.0)
     assert not layout.gauge_strays(units[1], 0.101 / u, 0.0)
@@ -321,8 +311,8 @@ def off_by(parts: dict[int, float], lifts: dict[int, float] | None = None) -> li
     return found
 
 
-def test_cam_part_to_expect_is_the_median_of_the_others(monkeypatch: pytest.MonkeyPatch) -> None:
-    layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1, 3: 0.2, 4: 0.3, 5: 0.4})), monkeypatch)
+def test_cam_part_to_expect_is_the_median_of_the_others() -> None:
+    layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1, 3: 0.2, 4: 0.3, 5: 0.4})))
     parts = StageParts(units, layout)
     expected, variance = parts.expect(1)
     assert expected == pytest.approx(0.25)
@@ -332,36 +322,36 @@ def test_cam_part_to_expect_is_the_median_of_the_others(monkeypatch: pytest.Monk
     assert parts.expect(5)[0] == pytest.approx(0.25)
 
 
-def test_repeats_narrow_what_is_expected(monkeypatch: pytest.MonkeyPatch) -> None:
-    layout, units = laid_out(engine_job(readings=readings()), monkeypatch)
+def test_repeats_narrow_what_is_expected() -> None:
+    layout, units = laid_out(engine_job(readings=readings()))
     one = U_SCALE**2 + layout.scatter(ANGLES) ** 2 / 2.0 + (U_PLUNGER / SLOPE) ** 2
     expected = pi / 2.0 * one / 8.0 + (0.05 * TOLERANCE) ** 2 / 4.0
     assert StageParts(units, layout).expect(1) == pytest.approx((0.05 - 0.005 / SLOPE, expected))
 
 
-def test_few_units_allow_for_a_pointer_and_a_drive(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_few_units_allow_for_a_pointer_and_a_drive() -> None:
     alone = POINTER**2 + TOLERANCE**2
-    layout, units = laid_out(engine_job(readings=off_by({1: 0.9})), monkeypatch)
+    layout, units = laid_out(engine_job(readings=off_by({1: 0.9})))
     assert StageParts(units, layout).expect(1) == pytest.approx((0.0, alone))
-    layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1})), monkeypatch)
+    layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1})))
     one = U_SCALE**2 + 0.025**2 + (U_PLUNGER / SLOPE) ** 2
     expected = pi / 2.0 * one / 2.0 + (0.05 * TOLERANCE) ** 2 + alone
     assert StageParts(units, layout).expect(1) == pytest.approx((0.1, expected))
-    layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1, 3: 0.1})), monkeypatch)
+    layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1, 3: 0.1})))
     assert StageParts(units, layout).expect(1)[1] < 0.01
 
 
-def test_a_seated_valve_has_a_cam_part_all_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_seated_valve_has_a_cam_part_all_the_same() -> None:
     read = [at_lift(unit, event, -SEAT, 0.3) for unit in (1, 2, 3) for event in (SUCTION, SPILL)]
-    layout, units = laid_out(engine_job(readings=read), monkeypatch)
+    layout, units = laid_out(engine_job(readings=read))
     parts = StageParts(units, layout)
     assert parts.expect(1)[0] == pytest.approx(0.3)
     assert not any(parts.sits_oddly(unit, 2.5) for unit in units)
 
 
-def test_a_seated_valve_at_an_odd_angle(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_seated_valve_at_an_odd_angle() -> None:
     read = [at_lift(unit, event, -SEAT, 0.9 if unit == 3 else 0.0) for unit in (1, 2, 3, 4) for event in (SUCTION, SPILL)]
-    layout, units = laid_out(engine_job(readings=read), monkeypatch)
+    layout, units = laid_out(engine_job(readings=read))
     parts = StageParts(units, layout)
     assert [parts.sits_oddly(unit, 2.5) for unit in units] == [False, False, True, False]
     one = U_SCALE**2 + 0.025**2 + (U_PLUNGER / SLOPE) ** 2
@@ -370,16 +360,16 @@ def test_a_seated_valve_at_an_odd_angle(monkeypatch: pytest.MonkeyPatch) -> None
     assert not parts.sits_oddly(units[2], 0.901 / u)
 
 
-def test_units_whose_valves_all_have_a_number_do_not_sit_oddly(monkeypatch: pytest.MonkeyPatch) -> None:
-    layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1, 3: 0.1})), monkeypatch)
+def test_units_whose_valves_all_have_a_number_do_not_sit_oddly() -> None:
+    layout, units = laid_out(engine_job(readings=off_by({1: 0.9, 2: 0.1, 3: 0.1})))
     assert not StageParts(units, layout).sits_oddly(units[0], 2.5)
 
 
-def test_spread_of_sound_rods_without_the_unit_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_spread_of_sound_rods_without_the_unit_itself() -> None:
     """Lifts off by 0.1 tolerances' worth; units 1 and 2 by far more, and they have no say where they are left out."""
     worth = TOLERANCE * SLOPE
     lifts = {1: 2.0 * worth, 2: -2.0 * worth, 3: 0.1 * worth, 4: -0.1 * worth, 5: 0.1 * worth}
-    layout, units = laid_out(engine_job(readings=off_by(dict.fromkeys(lifts, 0.0), lifts)), monkeypatch)
+    layout, units = laid_out(engine_job(readings=off_by(dict.fromkeys(lifts, 0.0), lifts)))
     parts = StageParts(units, layout)
     assert parts.spread((1, 2)) == pytest.approx(0.14826)
     assert parts.spread((3, 4, 5)) == 0.25
@@ -389,10 +379,10 @@ def test_spread_of_sound_rods_without_the_unit_itself(monkeypatch: pytest.Monkey
 # ---------------------------------------------------------------- one unit
 
 
-def test_a_unit_at_contact_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_unit_at_contact_by_hand() -> None:
     read = [*readings(), plunger_reading(2, "peak", 44.2)]
     read[2] = contact(2, SUCTION, [0.2, 0.21], [0.4, 0.5])
-    layout, units = laid_out(engine_job(readings=read), monkeypatch)
+    layout, units = laid_out(engine_job(readings=read))
     unit = see(units[1], layout, StageParts(units, layout))
     start, end = unit.events
     assert (start.event, end.event) == (SUCTION, SPILL)
@@ -415,10 +405,10 @@ def test_a_unit_at_contact_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
     assert unit.base is None
 
 
-def test_a_unit_at_reference_lift_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_unit_at_reference_lift_by_hand() -> None:
     read = [at_lift(unit, event, [0.3, 0.304]) for unit in range(1, 6) for event in (SUCTION, SPILL)]
     read.append(plunger_reading(1, "peak", 44.2))
-    layout, units = laid_out(with_table(engine_job(readings=read)), monkeypatch)
+    layout, units = laid_out(with_table(engine_job(readings=read)))
     unit = see(units[0], layout, StageParts(units, layout))
     end = unit.events[1]
     slope = end.flank.slope
@@ -433,33 +423,33 @@ def test_a_unit_at_reference_lift_by_hand(monkeypatch: pytest.MonkeyPatch) -> No
     assert unit.peak_spill is None
 
 
-def test_a_doubtful_index_counts_at_the_end_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_doubtful_index_counts_at_the_end_alone() -> None:
     read = [*readings(), opening(2, SEAT + 1.125)]
-    layout, units = laid_out(engine_job(readings=read), monkeypatch)
+    layout, units = laid_out(engine_job(readings=read))
     sure = see(units[1], layout, StageParts(units, layout))
 
     def doubt(tree: Tree) -> None:
         tree["reference"]["fuel_index_u"] = 0.5
 
-    layout, units = laid_out(engine_job(readings=read, change=doubt), monkeypatch)
+    layout, units = laid_out(engine_job(readings=read, change=doubt))
     unsure = see(units[1], layout, StageParts(units, layout))
     assert unsure.events[0].var_lift == pytest.approx(sure.events[0].var_lift)
     # w = 1.125 / 1.125 = 1 mm; g = (27.25 - 9.5 + 1) / 63 mm an index.
     assert unsure.events[1].var_lift - sure.events[1].var_lift == pytest.approx((0.5 * 18.75 / 63.0) ** 2)
 
 
-def test_a_unit_with_its_start_alone_has_no_peak_above_the_spill(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_unit_with_its_start_alone_has_no_peak_above_the_spill() -> None:
     read = [contact(1, SUCTION), plunger_reading(1, "peak", 44.2)]
-    layout, units = laid_out(engine_job(readings=read), monkeypatch)
+    layout, units = laid_out(engine_job(readings=read))
     unit = see(units[0], layout, StageParts(units, layout))
     assert len(unit.events) == 1
     assert unit.peak_spill is None
 
 
-def test_units_beside_it_can_be_left_out_of_the_spread(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_units_beside_it_can_be_left_out_of_the_spread() -> None:
     worth = TOLERANCE * SLOPE
     lifts = {1: 0.0, 2: 2.0 * worth, 3: 0.02 * worth}
-    layout, units = laid_out(engine_job(readings=off_by(dict.fromkeys(lifts, 0.0), lifts)), monkeypatch)
+    layout, units = laid_out(engine_job(readings=off_by(dict.fromkeys(lifts, 0.0), lifts)))
     parts = StageParts(units, layout)
     wide, narrow = (see(units[0], layout, parts, without).events[0] for without in ((), (2,)))
     assert wide.var_sound == pytest.approx(wide.var_lift + (0.25 * worth) ** 2)

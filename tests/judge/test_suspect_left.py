@@ -1,6 +1,5 @@
 """Rods read again after they were corrected: what is left under each mistake, weighed by hand."""
 
-import json
 from math import exp, log, sqrt
 from types import SimpleNamespace
 from typing import Any
@@ -8,11 +7,10 @@ from typing import Any
 import pytest
 from scipy import stats
 
-from calc import assess, read_job
-from calc.judge import assess as assessing
 from calc.judge import suspect_left
 from calc.judge.suspect_left import Turned, alone, joint
 from tests.invented import RATIO, SLOPE, SPILL, SUCTION, TOLERANCE, Tree, at_lift, contact, engine_job, rod_error
+from tests.judge.by_hand import before_suspicions
 
 MISTAKE, ROD, PARTLY, IN_STEP = 0.01, 0.08, 0.1, 0.9
 
@@ -150,12 +148,8 @@ def test_without_a_pitch_nobody_counts_turns_of_a_thread() -> None:
 # ---------------------------------------------------------------- which rods
 
 
-def rods_of(tree: Tree, monkeypatch: pytest.MonkeyPatch) -> list[Turned]:
-    met: list[Any] = []
-    with monkeypatch.context() as patch:
-        patch.setattr(assessing, "find_suspicions", lambda *given: met.append(given))
-        assess(read_job(json.dumps(tree)))
-    _, settings_, units, _ = met[0]
+def rods_of(tree: Tree) -> list[Turned]:
+    _, settings_, units, _ = before_suspicions(tree)
     return suspect_left.turned_rods(units, settings_)
 
 
@@ -166,8 +160,8 @@ def two_stages(found: float = 2.0, left: float = 0.1, **more: Any) -> list[Tree]
     return [*read, rod_error(2, SUCTION, left, stage="as_left", **more), contact(2, SPILL, stage="as_left")]
 
 
-def test_a_rod_that_was_to_be_corrected_and_was_read_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    (rod,) = rods_of(engine_job(readings=two_stages()), monkeypatch)
+def test_a_rod_that_was_to_be_corrected_and_was_read_again() -> None:
+    (rod,) = rods_of(engine_job(readings=two_stages()))
     assert (rod.unit, rod.event, rod.contact) == (2, SUCTION, True)
     assert (rod.found, rod.left) == pytest.approx((2.0, 0.1))
     assert rod.ratio == RATIO[SUCTION]
@@ -180,38 +174,38 @@ def test_a_rod_that_was_to_be_corrected_and_was_read_again(monkeypatch: pytest.M
     assert (rod.u_found, rod.u_left) == pytest.approx((sqrt(u), sqrt(u)))
 
 
-def test_without_a_pitch_the_hand_is_exact(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_without_a_pitch_the_hand_is_exact() -> None:
     tree = engine_job(readings=two_stages(), change=lambda tree: tree["engine"].pop("rod_pitch_mm"))
-    (rod,) = rods_of(tree, monkeypatch)
+    (rod,) = rods_of(tree)
     assert rod.hand_mm == 0.0
 
 
-def test_both_stages_have_to_be_at_contact(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_both_stages_have_to_be_at_contact() -> None:
     read = two_stages()
     read[-2] = at_lift(2, SUCTION, 0.1, stage="as_left")
-    (rod,) = rods_of(engine_job(readings=read), monkeypatch)
+    (rod,) = rods_of(engine_job(readings=read))
     assert not rod.contact
     read = two_stages()
     read[2] = at_lift(2, SUCTION, 1.0)
-    (rod,) = rods_of(engine_job(readings=read), monkeypatch)
+    (rod,) = rods_of(engine_job(readings=read))
     assert not rod.contact
 
 
-def test_rods_that_nobody_had_to_turn(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_rods_that_nobody_had_to_turn() -> None:
     """Within its tolerance, or not read again, or no correction: nothing to compare."""
-    assert rods_of(engine_job(readings=two_stages(found=0.25 * SLOPE)), monkeypatch) == []
-    assert rods_of(engine_job(readings=two_stages()[:-2]), monkeypatch) == []
+    assert rods_of(engine_job(readings=two_stages(found=0.25 * SLOPE))) == []
+    assert rods_of(engine_job(readings=two_stages()[:-2])) == []
     only_end = [*two_stages()[:-2], contact(2, SPILL, stage="as_left")]
-    assert rods_of(engine_job(readings=only_end), monkeypatch) == []
+    assert rods_of(engine_job(readings=only_end)) == []
     # The whole unit is late by its cam: a cam is no rod.
     read = [contact(unit, event) for unit in (1, 3, 4) for event in (SUCTION, SPILL)]
     read += [contact(2, event, 0.0, 1.5, stage) for stage in ("as_found", "as_left") for event in (SUCTION, SPILL)]
-    assert rods_of(engine_job(readings=read), monkeypatch) == []
+    assert rods_of(engine_job(readings=read)) == []
 
 
-def test_the_other_rod_of_a_unit_is_named_beside_it(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_other_rod_of_a_unit_is_named_beside_it() -> None:
     read = [contact(unit, event) for unit in (1, 3, 4) for event in (SUCTION, SPILL)]
     for event, found, left in ((SUCTION, 2.0, 0.1), (SPILL, -1.0, -0.2)):
         read += [rod_error(2, event, found), rod_error(2, event, left, stage="as_left")]
-    rods = rods_of(engine_job(readings=read), monkeypatch)
+    rods = rods_of(engine_job(readings=read))
     assert [(rod.event, round(rod.found, 3), round(rod.left, 3)) for rod in rods] == [(SUCTION, 2.0, 0.1), (SPILL, -1.0, -0.2)]

@@ -1,6 +1,5 @@
 """Mistakes that all units share, or two with each other: when they are looked for, and what they weigh, by hand."""
 
-import json
 from math import exp, log, pi, sqrt
 from statistics import median
 from types import SimpleNamespace
@@ -9,15 +8,13 @@ from typing import Any
 import pytest
 from scipy import stats
 
-from calc import assess, read_job
-from calc.judge import assess as assessing
 from calc.judge import suspect_stage
 from calc.judge.fit import log_honest
 from calc.judge.seen import SeenUnit
 from calc.judge.suspect_stage import StageExplanation, is_about_lifts, lifts_off, signs_off, swap
 from tests.invented import SLOPE, TOLERANCE, Tree, both, contact, engine_job, rod_error
 from tests.invented import at_lift as valve_at_lift
-from tests.judge.by_hand import ANGLE, LIFT, flank, seen_event, seen_unit
+from tests.judge.by_hand import ANGLE, LIFT, before_suspicions, flank, seen_event, seen_unit
 from tests.pump.forward import SPILL, SUCTION
 
 MISTAKE, ROD, CAM, STRAY = 0.01, 0.08, 0.06, 0.01
@@ -254,12 +251,8 @@ def test_units_read_in_other_ways_are_not_exchanged() -> None:
 # ---------------------------------------------------------------- the cheap looks before
 
 
-def units_of(tree: Tree, monkeypatch: pytest.MonkeyPatch) -> tuple[Any, Any]:
-    met: list[Any] = []
-    with monkeypatch.context() as patch:
-        patch.setattr(assessing, "find_suspicions", lambda *given: met.append(given))
-        assess(read_job(json.dumps(tree)))
-    _, settings, units, _ = met[0]
+def units_of(tree: Tree) -> tuple[Any, Any]:
+    _, settings, units, _ = before_suspicions(tree)
     return units, settings
 
 
@@ -272,16 +265,14 @@ def all_off(lift: float, units: int = 3, event: str = SPILL, rest: float = 0.0) 
 
 @pytest.mark.parametrize("event", BOTH)
 @pytest.mark.parametrize("sign", [1.0, -1.0])
-def test_lifts_are_looked_at_where_their_middle_moves_a_third_of_the_tolerance(
-    event: str, sign: float, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_lifts_are_looked_at_where_their_middle_moves_a_third_of_the_tolerance(event: str, sign: float) -> None:
     limit = TOLERANCE / 3.0 * SLOPE
     for share, looked in ((1.001, True), (0.999, False)):
-        assert suspect_stage.shared_lift_error(*units_of(all_off(sign * share * limit, event=event), monkeypatch)) is looked
-    assert not suspect_stage.shared_lift_error(*units_of(all_off(1.0, units=2), monkeypatch))
+        assert suspect_stage.shared_lift_error(*units_of(all_off(sign * share * limit, event=event))) is looked
+    assert not suspect_stage.shared_lift_error(*units_of(all_off(1.0, units=2)))
 
 
-def test_lifts_are_looked_at_beyond_three_uncertainties(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_lifts_are_looked_at_beyond_three_uncertainties() -> None:
     """A gauge good to 0.5 mm: u = 0.29 mm and of three units 0.167, so 0.5 mm is the limit."""
 
     def coarse(tree: Tree) -> Tree:
@@ -291,22 +282,22 @@ def test_lifts_are_looked_at_beyond_three_uncertainties(monkeypatch: pytest.Monk
     u = sqrt(2.0 * 0.005**2 / 12.0 + 0.25 / 3.0 + 0.003**2 + (2.0 * 0.002**2 / 12.0 + 0.003**2 / 3.0) / 1.125**2)
     limit = 3.0 * u / sqrt(3.0)
     for share, looked in ((1.001, True), (0.999, False)):
-        assert suspect_stage.shared_lift_error(*units_of(coarse(all_off(share * limit)), monkeypatch)) is looked
+        assert suspect_stage.shared_lift_error(*units_of(coarse(all_off(share * limit)))) is looked
 
 
 @pytest.mark.parametrize("sign", [1.0, -1.0])
-def test_contradiction_that_all_share_beyond_the_tolerance(sign: float, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_contradiction_that_all_share_beyond_the_tolerance(sign: float) -> None:
     def apart(off: float, units: int = 3) -> Tree:
         read = [contact(unit, SUCTION, 0.0, sign * off) for unit in range(1, units + 1)]
         return engine_job(readings=[*read, *(contact(unit, SPILL) for unit in range(1, units + 1))])
 
     for share, looked in ((1.001, True), (0.999, False)):
-        found = units_of(apart(share * TOLERANCE), monkeypatch)
+        found = units_of(apart(share * TOLERANCE))
         assert suspect_stage.shared_contradiction(*found) is looked
-    assert not suspect_stage.shared_contradiction(*units_of(apart(5.0, units=2), monkeypatch))
+    assert not suspect_stage.shared_contradiction(*units_of(apart(5.0, units=2)))
 
 
-def test_contradiction_beyond_three_uncertainties_of_both(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_contradiction_beyond_three_uncertainties_of_both() -> None:
     """A scale read to 1 degree: u = 0.29 for each angle and more for its pointer; three times both are beyond the tolerance."""
 
     def coarse(off: float) -> Tree:
@@ -318,7 +309,7 @@ def test_contradiction_beyond_three_uncertainties_of_both(monkeypatch: pytest.Mo
     plunger = (2.0 * 0.005**2 / 12.0 + 0.008**2 / 3.0) / SLOPE**2
     u = sqrt(1.0 / 12.0 + 0.03**2 + 0.2**2 + plunger + (0.003 / SLOPE) ** 2)
     for share, looked in ((1.001, True), (0.999, False)):
-        assert suspect_stage.shared_contradiction(*units_of(coarse(share * 6.0 * u), monkeypatch)) is looked
+        assert suspect_stage.shared_contradiction(*units_of(coarse(share * 6.0 * u))) is looked
 
 
 def with_own_settings(apart: float, off: tuple[float, float], at_lift: bool = False) -> Tree:
@@ -337,13 +328,11 @@ def with_own_settings(apart: float, off: tuple[float, float], at_lift: bool = Fa
 
 @pytest.mark.parametrize("at_lift", [False, True])
 @pytest.mark.parametrize("apart", [1.0, -1.0])
-def test_units_off_by_what_their_settings_differ_may_be_exchanged(
-    at_lift: bool, apart: float, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_units_off_by_what_their_settings_differ_may_be_exchanged(at_lift: bool, apart: float) -> None:
     """Each within a fifth of the difference, or within five uncertainties."""
 
     def looked(off: tuple[float, float]) -> list[tuple[int, int]]:
-        units, _ = units_of(with_own_settings(apart, off, at_lift), monkeypatch)
+        units, _ = units_of(with_own_settings(apart, off, at_lift))
         return [(a.number, b.number) for a, b in suspect_stage.swappable(units)]
 
     assert looked((apart, -apart)) == [(1, 2)]
@@ -354,16 +343,16 @@ def test_units_off_by_what_their_settings_differ_may_be_exchanged(
     assert looked((0.0, 0.0)) == []
 
 
-def test_settings_have_to_differ_by_six_uncertainties(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_settings_have_to_differ_by_six_uncertainties() -> None:
     u = sqrt(2.0 * 0.005**2 / 12.0 + 0.008**2 / 3.0 + 0.003**2 + (2.0 * 0.002**2 / 12.0 + 0.003**2 / 3.0) / 0.625**2)
     for share, looked in ((1.01, True), (0.99, False)):
         apart = 6.0 * u * share
-        units, _ = units_of(with_own_settings(apart, (apart + u, -apart - u)), monkeypatch)
+        units, _ = units_of(with_own_settings(apart, (apart + u, -apart - u)))
         assert bool(suspect_stage.swappable(units)) is looked
 
 
-def test_only_units_off_by_six_uncertainties_are_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_only_units_off_by_six_uncertainties_are_looked_at() -> None:
     u = sqrt(2.0 * 0.005**2 / 12.0 + 0.008**2 / 3.0 + 0.003**2 + (2.0 * 0.002**2 / 12.0 + 0.003**2 / 3.0) / 0.625**2)
     for share, looked in ((6.01, True), (5.99, False)):
-        units, _ = units_of(with_own_settings(6.3 * u, (share * u, -6.3 * u)), monkeypatch)
+        units, _ = units_of(with_own_settings(6.3 * u, (share * u, -6.3 * u)))
         assert bool(suspect_stage.swappable(units)) is looked
