@@ -81,8 +81,9 @@ def drawn(file: str, share: float) -> tuple[list[Mutant], int]:
 def nearness(file: str, test: str) -> int:
     """How near a test lies to a module: made for it, made for its package, an example in its docstring, any other."""
     module, tests = Path(file), Path(test.partition("::")[0])
-    if tests.parent.name == module.parent.name:
-        return 0 if tests.stem == f"test_{module.stem}" else 1
+    made_for = tests.stem.startswith(f"test_{module.stem}")
+    if tests.parent.name == module.parent.name or (made_for and module.parent.name == "calc"):
+        return 0 if made_for else 1
     return 1 if tests.stem == "test_docstrings" and module.with_suffix("").as_posix().replace("/", ".") in test else 2
 
 
