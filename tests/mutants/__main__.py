@@ -29,18 +29,18 @@ from .tried import Outcome, Trial
 SEED = 7
 # What makes numbers and verdicts, and the share of its mutants that is tried.
 SHARES = {
-    "calc/pump": 0.5,
-    "calc/measure": 0.25,
-    "calc/judge": 0.03,
-    "calc/fuel": 0.1,
+    "calc/judge": 0.06,
+    "calc/pump": 0.1,
+    "calc/measure": 0.05,
+    "calc/fuel": 0.05,
     "calc/splitmix.py": 0.2,
     "calc/history.py": 0.05,
     "calc/findings.py": 0.02,
-    "calc/moving": 0.05,
-    "calc/plan": 0.01,
-    "calc/job": 0.01,
-    "calc/compute": 0.008,
-    "calc/teach/practice": 0.01,
+    "calc/moving": 0.03,
+    "calc/plan": 0.006,
+    "calc/teach/practice": 0.006,
+    "calc/compute": 0.004,
+    "calc/job": 0.004,
 }
 # These only find words for what others decided, or draw the form.
 WORDS = {
