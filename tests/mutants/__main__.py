@@ -117,8 +117,11 @@ def trials_of(file: str, mutants: Sequence[Mutant], known: covered.Covered) -> t
     for mutant in mutants:
         if mutant.number in late:
             afresh.append(choose(mutant, nearest(file, everyone), known))
+        elif tests := by_line.get(mutant.line) or by_line.get(mutant.statement):
+            warm.append(choose(mutant, tests, known))
         else:
-            warm.append(choose(mutant, by_line.get(mutant.line) or by_line.get(mutant.statement) or (), known))
+            # No test runs it; perhaps it runs where a module is imported, as what describes a field does.
+            afresh.append(choose(mutant, nearest(file, everyone), known))
     return warm, afresh
 
 
