@@ -112,7 +112,8 @@ def trials_of(file: str, mutants: Sequence[Mutant], known: covered.Covered) -> t
     """Trials within a warm process, and those that need the import."""
     by_line = known.by_line(file)
     late = mutate.at_import(ROOT, file)
-    everyone = set().union(*by_line.values()) if by_line else set()
+    # A test of what is only declared runs no line of it; it is known by its file's name.
+    everyone = {test for test in known.tests if nearness(file, test) == 0}.union(*by_line.values())
     warm, afresh = [], []
     for mutant in mutants:
         if mutant.number in late:
