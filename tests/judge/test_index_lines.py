@@ -43,7 +43,11 @@ def test_a_line_by_hand() -> None:
     # No scatter about the line: what is left is the start, and the spill valve's contact.
     assert line.u_zero_index == pytest.approx(sqrt(U_START**2 + U_CONTACT**2) / 0.3)
     assert (line.by_opening, line.u_by_opening, line.differ) == (None, None, None)
-    assert "index 3.00 (±" in line.text
+    assert line.u_zero_index is not None
+    assert line.text == (
+        f"By the line over the index, nothing is delivered below index 3.00 (±{1.96 * line.u_zero_index:.2f})."
+    )
+    assert notices(found({1: LINE})) == []
 
 
 def test_scatter_about_the_line_is_in_its_doubt() -> None:
@@ -99,6 +103,7 @@ def test_the_opening_at_index_0_tells_it_too() -> None:
     u_stroke = sqrt(U_START**2 + U_END**2 - GAUGE)
     expected = 63.0 / 18.75**2 * sqrt((17.75 * u_w) ** 2 + u_stroke**2)
     assert line.u_by_opening == pytest.approx(expected)
+    assert f"By the opening at index 0 it is 3.36 (±{1.96 * expected:.2f})" in line.text
 
 
 def test_the_scatter_of_the_opening_counts() -> None:
@@ -158,7 +163,8 @@ def test_balance_at_the_lowest_index_that_all_were_read_down_to() -> None:
     # No scatter about either line: start and contact, each unit with half of its own and half of the other's.
     u = sqrt(U_START**2 + U_CONTACT**2)
     assert one.u_low_imbalance_percent == pytest.approx(100.0 / 5.4 * u / sqrt(2.0))
-    assert "At index 20, the lowest that all units were read down to, it delivers 5.6 % less than the mean (±" in one.text
+    said = "At index 20, the lowest that all units were read down to, it delivers 5.6 % less than the mean"
+    assert one.text.endswith(f"{said} (±{1.96 * 100.0 / 5.4 * u / sqrt(2.0):.1f} %).")
     assert "5.6 % more than the mean" in other.text
 
 
