@@ -74,7 +74,11 @@ def test_a_survey_that_agrees(late: float) -> None:
     assert survey.text.startswith("The cam survey agrees: by the survey this cam's own part is ")
     assert ("A wrong TDC mark of this unit would show in both" in survey.text) is (late != 0.0)
     if late:
-        assert f"0.80° {'late' if late > 0 else 'early'} (±" in survey.text
+        assert survey.u_own_cam_part_deg is not None
+        assert (
+            f"0.80° {'late' if late > 0 else 'early'} (±{1.96 * survey.u_own_cam_part_deg:.2f}°), by the readings"
+            in survey.text
+        )
 
 
 def test_what_a_survey_is_worth_beside_the_common_part() -> None:
@@ -196,7 +200,10 @@ def test_seated_valves_leave_the_survey_alone() -> None:
     assert notices(it) == [("survey_not_comparable", "cam_surveys[0].measured")]
     survey = survey_of(it)
     assert survey.says == "unknown"
-    assert survey.text.startswith("The survey finds this cam 0.40° late (±")
+    assert survey.u_cam_part_deg is not None
+    assert survey.text == f"The survey finds this cam 0.40° late (±{1.96 * survey.u_cam_part_deg:.2f}°)."
+    why = next(each.text for each in it.notices if each.where.startswith("cam"))
+    assert "neither start nor end of this unit has a number" in why
     assert survey.cam_part_deg == pytest.approx(0.4, abs=1e-6)
 
 
@@ -234,3 +241,16 @@ def test_rows_are_read_as_well_as_the_readings() -> None:
     for lift, angle in ((0.0, 0.4), (0.2, 0.0)):
         expected = k**2 * (scale + angle**2 / 2.0) + lift**2 / 2.0 + gauge
         assert scattered(lift, angle).u_cam_part_deg == pytest.approx(expected**0.5 / k, rel=1e-4)
+
+
+def test_a_table_that_ends_below_the_reference_lifts_says_nothing_of_them() -> None:
+    tree = engine_job(readings=units_right())
+    low = [(angle, lift) for angle, lift in TABLE if lift < LIFT[SUCTION] - 1.0]
+    tree["engine"]["cam_lift_table"] = [list(row) for row in low]
+    tree["cam_surveys"] = [{"unit": 2, "measured": [[angle + 0.4, lift] for angle, lift in low]}]
+    it = judged(tree)
+    (told,) = [each for each in it.notices if each.code == "survey_not_comparable"]
+    assert "the lift table does not rise at this unit's reference lifts" in told.text
+    survey = survey_of(it)
+    assert (survey.says, survey.cam_part_deg, survey.beginning, survey.end) == ("unknown", None, None, None)
+    assert survey.phase_deg == pytest.approx(0.4, abs=1e-6)

@@ -176,6 +176,20 @@ def test_what_settles_a_unit_is_not_weighed_twice() -> None:
     assert all(each == ["units_swapped"] for each in listed.values())
 
 
+@pytest.mark.parametrize("event", [SUCTION, SPILL])
+def test_a_sign_lost_in_every_unit_is_told_of_all_at_once(event: str) -> None:
+    it = measured.engine(77, method=measured.CONTACT, repeats=2, extras=False, table=True, tolerance=0.4)
+    readings = it.read()
+    for read in readings:
+        if read["event"] == event:
+            read["crank_angle_deg"] = [-angle for angle in read["crank_angle_deg"]]
+    found = judged(it.job(readings))
+    assert {tuple(codes(unit)) for unit in found.units} == {("before_after",)}
+    assert {unit.suspicions[0].events for unit in found.units} == {(event,)}
+    # One mistake made everywhere: all units tell the same size.
+    assert len({unit.suspicions[0].size for unit in found.units}) == 1
+
+
 def test_a_shared_lift_leaves_the_angles_to_be_weighed() -> None:
     """The index is off for all, and at one unit a sign was lost besides."""
     it = measured.engine(77, method=measured.CONTACT, repeats=2, extras=False, table=True, tolerance=0.4)

@@ -242,6 +242,13 @@ def test_an_exchange_has_to_put_two_numbers_right() -> None:
     assert swap(*one, 7) == []
 
 
+def test_what_an_exchange_leaves_off_counts_in_both_units() -> None:
+    """Two lifts are off as they stand, and four would be if they were exchanged: two in each unit."""
+    a, b = unit_with((0.3, 0.25), number=2), unit_with(number=5, reference=(0.6, 0.5))
+    assert swap(a, b, 7) == []
+    assert swap(b, a, 7) == []
+
+
 def test_units_read_in_other_ways_are_not_exchanged() -> None:
     a, b = pair()
     assert swap(a, unit_with((-0.6, -0.5), number=5, reference=(0.6, 0.5), contact_=False), 7) == []

@@ -346,7 +346,7 @@ def test_the_same_slip_in_every_repeat() -> None:
     unit = seen_unit(*events, expect=0.0, base=0.0)
     slip = found(unit, "digit_slip")[(SUCTION,)]
     right = seen_event(SUCTION, angles=(-16.0, -16.1))
-    assert slip.size == pytest.approx(-45.0)
+    assert (slip.size, slip.detail) == pytest.approx((-45.0, "-61|-16"))  # The first repeat stands for all.
     assert slip.weight == pytest.approx(log(MISTAKE / 20.0) + honest_with(unit, right.numbers))
     other = seen_unit(seen_event(SUCTION, angles=(-61.0, -55.0)), seen_event(SPILL), expect=0.0, base=0.0)
     assert not found(other, "digit_slip")
@@ -363,8 +363,11 @@ def test_exchanged_events() -> None:
 
 
 def test_events_read_in_two_ways_are_not_exchanged() -> None:
-    start = seen_event(SUCTION, lifts=(36.02,), angles=(-2.1,))
+    start = seen_event(SUCTION, lifts=(0.06,), angles=(-2.1,))
     end = seen_event(SPILL, contact=False, lifts=(12.01,), angles=(-16.0,))
+    assert suspect_unit._ordinary(
+        seen_unit(start, end, expect=0.0), [start.told(end.lifts, end.angles), end.told(start.lifts, start.angles)]
+    )
     assert not found(seen_unit(start, end, expect=0.0, base=0.0), "events_swapped")
 
 
