@@ -7,6 +7,7 @@ import pytest
 from calc.teach.practice.answers import CAUSES, Named, causes_of, key_of, named, named_all, right_answer
 from calc.teach.practice.draw import draw
 from calc.teach.practice.engine import MISTAKES, OF_ALL, OF_UNIT, Fault
+from calc.teach.practice.levels import LEVELS
 from calc.teach.practice.rig import Refused
 from calc.teach.practice.typed import meant
 
@@ -108,3 +109,9 @@ def test_actions_as_typed(asked: Any, action: list[Any]) -> None:
 def test_actions_that_are_refused(asked: Any, words: str) -> None:
     with pytest.raises(Refused, match=words):
         meant(asked)
+
+
+def test_levels_are_counted_from_1_and_grow_from_a_rod_to_a_mistake() -> None:
+    assert [(number, level.number) for number, level in LEVELS.items()] == [(each, each) for each in range(1, 7)]
+    assert [level.title for level in LEVELS.values()][::5] == ["One push rod", "A mistake on the sheet"]
+    assert causes_of(5, of_all=False)[-1] not in MISTAKES
