@@ -45,3 +45,11 @@ def test_each_has_its_option_and_nothing_is_said_unasked() -> None:
 def test_a_call_needs_the_hours_of_a_day_and_of_the_check(a_day: float | None, needs: float | None, lacking: list[str]) -> None:
     assert list(call_lacks(Wanted(calls=((61.0, 40.0),), hours_per_day=a_day, needs_h=needs))) == lacking
     assert list(call_lacks(Wanted(hours_per_day=a_day, needs_h=needs))) == []
+
+
+def test_where_people_find_them() -> None:
+    assert {each.name: each.find for each in fields_of(Wanted) if each.find} == {
+        "interval_h": "The maker's maintenance schedule.",
+        "parts_changed_hours": "The engine log.",
+        "now_hours": "The engine log.",
+    }
