@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, floor
+from math import ceil
 
 FLATS_PER_TURN = 6.0
 FLAT_STEP = 0.25  # A hand can set a quarter of a flat.
@@ -77,8 +77,7 @@ def flats_by_hand(exact_flats: float) -> float:
     >>> flats_by_hand(-1.728), flats_by_hand(0.10)
     (-1.75, 0.0)
     """
-    steps = abs(exact_flats) / FLAT_STEP
-    whole = floor(steps + 0.5) if steps % 1.0 != 0.5 else ceil(steps - 0.5)
+    whole = ceil(abs(exact_flats) / FLAT_STEP - 0.5)
     return (1.0 if exact_flats >= 0.0 else -1.0) * whole * FLAT_STEP + 0.0
 
 

@@ -234,7 +234,7 @@ def slips(typed: float, step: float) -> list[tuple[str, float]]:
             continue
         meant = f"{text[:i]}{text[j]}{text[i + 1 : j]}{text[i]}{text[j + 1 :]}"
         # Nobody writes 02.1, so it was not meant either.
-        if not (meant[0] == "0" and len(meant) > 1 and meant[1] != "."):
+        if not (meant[0] == "0" and meant[1] != "."):
             found.append((str(i), sign * float(meant)))
     return found
 

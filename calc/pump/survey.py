@@ -80,7 +80,7 @@ def survey(reference: Rows, measured: Rows) -> Survey:
     steep = fsum(slope * slope for slope in slopes)
     n = len(measured)
     u = sqrt(fsum(each * each for each in residuals) / (n - 1) / steep) if n > 1 else None
-    robust = _robust(curve, measured) if n > 2 else None
+    robust = _robust(curve, measured)
     return Survey(phase, u, tuple(residuals), tuple(slopes), *(robust or (None, None)))
 
 

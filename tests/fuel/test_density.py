@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.fuel.density import density_15_from, density_at, expansion_15, volume_correction
+from calc.fuel.density import HIGHEST_C, LOWEST_C, density_15_from, density_at, expansion_15, volume_correction
 from tests.published import half_digit, load
 
 D1250 = load("d1250")
@@ -96,3 +96,8 @@ def test_a_density_in_the_gap_gives_the_edge() -> None:
     assert density_15_from(on, 130.0) == 770.5
     assert density_15_from(below - 0.01, 130.0) < 770.5
     assert density_15_from(on + 0.01, 130.0) > 770.5
+
+
+def test_range_of_the_equation() -> None:
+    """API MPMS 11.1 (2004): -58 to 302 degF (from memory)."""
+    assert (LOWEST_C, HIGHEST_C) == ((-58.0 - 32.0) / 1.8, (302.0 - 32.0) / 1.8)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import hashlib
 import json
 import os
@@ -39,13 +40,35 @@ def _digest(files: Iterator[Path] | list[Path], *, first: bytes = b"") -> str:
     return found.hexdigest()[:16]
 
 
+def _helpers(file: Path, known: dict[str, Path]) -> set[Path]:
+    """The modules of tests that a file imports, and those that these import."""
+    found: set[Path] = set()
+    waiting = [file]
+    while waiting:
+        here = waiting.pop()
+        package = here.relative_to(ROOT).parent.parts
+        for node in ast.walk(ast.parse(here.read_text("utf-8"))):
+            if isinstance(node, ast.Import):
+                named = [each.name for each in node.names]
+            elif isinstance(node, ast.ImportFrom):
+                within = [*package[: len(package) + 1 - node.level]] if node.level else []
+                module = ".".join([*within, *([node.module] if node.module else [])])
+                named = [module, *(f"{module}.{each.name}" for each in node.names)]
+            else:
+                continue
+            more = {known[name] for name in named if name in known} - found
+            found |= more
+            waiting += more
+    return found
+
+
 def digests() -> dict[str, str]:
-    """The state of each file of tests, with all of `calc` and all that tests share."""
+    """The state of each file of tests, with all of `calc`, all data, and what it imports of the other tests."""
     tests = ROOT / "tests"
-    shared = [*(ROOT / "calc").rglob("*.py"), *(tests / "data").rglob("*.json")]
-    shared += [file for file in tests.rglob("*.py") if not file.name.startswith("test_") and HERE not in file.parents]
-    common = _digest(shared).encode()
-    return {str(file.relative_to(ROOT)): _digest([file], first=common) for file in test_files()}
+    known = {".".join(file.relative_to(ROOT).with_suffix("").parts): file for file in tests.rglob("*.py")}
+    everywhere = [*(ROOT / "calc").rglob("*.py"), *(tests / "data").rglob("*.json"), tests / "conftest.py"]
+    common = _digest(everywhere).encode()
+    return {str(file.relative_to(ROOT)): _digest([file, *_helpers(file, known)], first=common) for file in test_files()}
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,15 +5,16 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 from pathlib import Path
 
-from site_demo.measured import Figure, keep
+from site_demo.measured import Figure, keep, reports
 
 from .mutate import Mutant
 from .tried import Outcome
 
+COMMAND = "make mutants"
 EXPLAINED = Path(__file__).parent / "explained.json"
 Z95 = 1.959963984540054
 KILLED, HANGS, NOT_TRIED = "killed", "hangs", "not tried"
@@ -142,7 +143,7 @@ def told(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> I
         begun = [f"`{package}` {count}" for package, count in left.items() if count and f"`{package}`" not in none]
         yield (
             "This run stopped early. It goes through the modules of a package in order of their names. "
-            "So the last ones are missing.\n\n"
+            "So the last ones are missing. A package that it did not come to keeps its figure of an earlier run.\n\n"
             f"- Drawn and not tried: {', '.join(begun) or 'none'}.\n- Nothing tried: {', '.join(none) or 'none'}."
         )
     settled = (KILLED, HANGS, NOT_TRIED)
@@ -160,9 +161,21 @@ def told(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> I
         yield f"**Not explained** ({sum(unknown.values())}). These still need a test, or an explanation.\n\n{lines}"
 
 
+EARLIER = "an earlier run: "
+
+
+def earlier(found: Sequence[Figure]) -> Iterator[Figure]:
+    """The last report's figures of packages that this run did not come to."""
+    known = {figure.name for figure in found}
+    for each in (figure for report in reports() if report.command == COMMAND for figure in report.figures):
+        if each.name not in known:
+            yield replace(each, how=EARLIER + each.how.removeprefix(EARLIER))
+
+
 def keep_all(samples: Sequence[Sample], kept: Kept, seed: int, budget_s: float) -> None:
     """The report."""
     found = list(figures(samples, kept))
+    found += earlier(found)
     for figure in found:
         print(f"{figure}  {figure.how}")
-    keep("mutants", "Mutation testing of calc", found, command="make mutants", told=told(samples, kept, seed, budget_s))
+    keep("mutants", "Mutation testing of calc", found, command=COMMAND, told=told(samples, kept, seed, budget_s))

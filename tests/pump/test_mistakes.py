@@ -293,6 +293,11 @@ def test_a_step_is_written_with_its_own_decimals(step: str) -> None:
     assert mistakes.decimals_of(float(step)) == -int(Decimal(step).as_tuple().exponent)
 
 
+@pytest.mark.parametrize("power", [6, 7, 8])
+def test_a_step_below_a_millionth_has_all_its_zeros(power: int) -> None:
+    assert mistakes.decimals_of(10.0**-power) == power
+
+
 @pytest.mark.parametrize(("step", "decimals"), [(10.0, 0), (20.0, 0), (100.0, 0), (1.0 / 3.0, 6)])
 def test_no_decimals_above_1_and_at_most_six(step: float, decimals: int) -> None:
     assert mistakes.decimals_of(step) == decimals
