@@ -31,7 +31,7 @@ FEATURES = (
         "Python runs beside the page",
         "api.Worker.Worker.ecmascript_modules",
         ("80", "114", "15"),
-        ("docs/app/python/client.js", 'type: "module"'),
+        ("docs/app/python/attempt.js", 'type: "module"'),
     ),
     Feature(
         "DecompressionStream",
