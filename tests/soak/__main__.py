@@ -1,6 +1,7 @@
 """Measure what the project withstands: `python -m tests.soak [--only NAME] [--quick]`.
 
-Each part leaves what it found in .build/soak/; the report is kept as soon as every part has left something there.
+Each part leaves what it found in .build/soak/; the report is kept as soon as every part has left something there. A run of all
+parts begins without what earlier ones have left, so that its report is of that run alone.
 """
 
 import argparse
@@ -55,6 +56,9 @@ def main() -> int:
     parser.add_argument("--quick", action="store_true", help="a little of each, to try the machinery; nothing is kept")
     parser.add_argument("--keep-in", type=Path, default=MEASURED, metavar="FOLDER")
     options = parser.parse_args()
+    if not options.only and not options.quick:
+        for name in PARTS:
+            (LEFT / f"{name}.json").unlink(missing_ok=True)
     for name in options.only or PARTS:
         print(f"{name}:", flush=True)
         try:

@@ -8,12 +8,16 @@ from random import Random
 
 import pytest
 
+from calc.browser import respond
+from calc.job import form
 from calc.job.problems import Problem
 from site_demo import measured
 from tests.soak import __main__ as soak
+from tests.soak import cases
 from tests.soak.fuzz import made, others, taken
 from tests.soak.fuzz import tally as counting
 from tests.soak.kills import _FIELDS, kept_of
+from tests.soak.memory import OTHER_JOBS, other_jobs
 from tests.soak.part import Found, count
 from tests.soak.same_numbers import apart, numbers, same_numbers
 
@@ -89,6 +93,33 @@ def test_what_a_kill_took_is_seen() -> None:
     assert kept_of({**whole, _FIELDS[0]: "0 0"})[2] == 1
     assert kept_of({name: text for name, text in whole.items() if name != _FIELDS[5]})[2] == 1
     assert kept_of({}) == (-1, 0.0, 0)
+
+
+def test_what_python_remembers_is_full_before_its_memory_is_compared() -> None:
+    remembers = (form._understood, form._read_row)
+    for each in remembers:
+        each.cache_clear()
+    for request in other_jobs(OTHER_JOBS):
+        assert json.loads(respond(request))["errors"] == []
+    assert [each.cache_info().currsize for each in remembers] == [4096, 1024]
+    assert all(each.cache_info().currsize == each.cache_info().maxsize for each in remembers)
+
+
+def test_a_case_that_fails_or_is_not_there_is_seen(tmp_path: Path) -> None:
+    report = tmp_path / "report.xml"
+    report.write_text(
+        '<testsuites><testsuite><testcase name="sound"/><testcase name="fails"><failure/></testcase>'
+        '<testcase name="breaks"><error/></testcase><testcase name="skipped"><skipped/></testcase></testsuite></testsuites>'
+    )
+    counted = cases.counted(report)
+    assert counted == (1, ["fails", "breaks", "skipped"])
+    found = cases.told({"tabs": counted, "clock": (3, []), "storage": (0, [])})
+    assert {figure.name: figure.missed for figure in found.figures} == {
+        "cases_tabs": True,
+        "cases_clock": False,
+        "cases_storage": True,
+    }
+    assert found.told == ("Failed: fails", "Failed: breaks", "Failed: skipped")
 
 
 def test_the_report_is_kept_when_every_part_has_been_measured(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
