@@ -28,7 +28,8 @@ def fuzz(quick: bool) -> Found:
     told: tuple[str, ...] = ()
     figures = []
     if by_coverage is not None:
-        by_coverage.wait()
+        if by_coverage.wait() != 0:
+            raise RuntimeError(f"The fuzzer that coverage leads has ended with an error; it stands in {folder / 'log'}.")
         led = Tally.read(folder / "tally.json")
         kept = sum(1 for _ in (folder / "corpus").iterdir())
         total.add(led)
