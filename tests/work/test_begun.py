@@ -40,7 +40,7 @@ def test_what_cannot_be_used_is_to_mend_and_not_missing() -> None:
 
 @pytest.mark.parametrize(
     ("text", "units"),
-    [("1", 1), ("24", 24), ("006", 6), ("0", 0), ("25", 0), ("", 0), ("-3", 0), ("²", 0), (5000 * "9", 0), (5000 * "0" + "6", 6)],
+    [("1", 1), ("24", 24), ("006", 6), ("0", 0), ("25", 0), ("", 0), ("²", 0), (5000 * "9", 0), (5000 * "0" + "6", 6)],
     ids=lambda value: str(value)[:6],
 )
 def test_the_units_of_a_sheet_are_1_to_24_or_not_known(text: str, units: int) -> None:
