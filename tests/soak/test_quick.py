@@ -12,6 +12,7 @@ from calc.browser import respond
 from calc.job import form
 from calc.job.problems import Problem
 from site_demo import measured
+from tests.pages import finding
 from tests.soak import __main__ as soak
 from tests.soak import cases
 from tests.soak.fuzz import made, others, taken
@@ -134,3 +135,18 @@ def test_the_report_is_kept_when_every_part_has_been_measured(monkeypatch: pytes
     (report,) = measured.reports(tmp_path / "kept")
     assert [figure.value for figure in report.figures] == [3, 3]
     assert json.loads((tmp_path / "left" / "a.json").read_text("utf-8"))["told"] == ["Told."]
+
+
+def test_a_run_of_all_parts_keeps_nothing_of_earlier_runs(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    def stopped(_: bool) -> Found:
+        raise finding.Missing("No browser.")
+
+    monkeypatch.setattr(soak, "LEFT", tmp_path / "left")
+    monkeypatch.setattr(soak, "PARTS", {"a": lambda quick: Found(()), "b": stopped})
+    for name in "ab":
+        soak.leave(name, Found((count("figure", 3, "counted in an earlier run"),)))
+    monkeypatch.setattr("sys.argv", ["soak", "--keep-in", str(tmp_path / "kept")])
+    assert soak.main() == 1
+    assert [file.name for file in (tmp_path / "left").iterdir()] == ["a.json"]
+    assert soak.left() is None
+    assert not (tmp_path / "kept").exists()
