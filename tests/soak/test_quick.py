@@ -135,6 +135,15 @@ def test_the_report_is_kept_when_every_part_has_been_measured(monkeypatch: pytes
     (report,) = measured.reports(tmp_path / "kept")
     assert [figure.value for figure in report.figures] == [3, 3]
     assert json.loads((tmp_path / "left" / "a.json").read_text("utf-8"))["told"] == ["Told."]
+    assert report.told == (
+        "Told.",
+        "Told.",
+        "**Runs.** Not everything comes from one run. These parts ran later, by themselves: b.",
+    )
+    monkeypatch.setattr("sys.argv", ["soak", "--keep-in", str(tmp_path / "kept")])
+    assert soak.main() == 0
+    (report,) = measured.reports(tmp_path / "kept")
+    assert report.told == ("Told.", "Told.")
 
 
 def test_a_run_of_all_parts_keeps_nothing_of_earlier_runs(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -144,7 +153,7 @@ def test_a_run_of_all_parts_keeps_nothing_of_earlier_runs(monkeypatch: pytest.Mo
     monkeypatch.setattr(soak, "LEFT", tmp_path / "left")
     monkeypatch.setattr(soak, "PARTS", {"a": lambda quick: Found(()), "b": stopped})
     for name in "ab":
-        soak.leave(name, Found((count("figure", 3, "counted in an earlier run"),)))
+        soak.leave(name, Found((count("figure", 3, "counted in an earlier run"),)), 1.0)
     monkeypatch.setattr("sys.argv", ["soak", "--keep-in", str(tmp_path / "kept")])
     assert soak.main() == 1
     assert [file.name for file in (tmp_path / "left").iterdir()] == ["a.json"]
