@@ -47,8 +47,10 @@ class Worksheet:
     @cached_property
     def units(self) -> list[int]:
         """The engine's units; none while their number is not known."""
-        text = self.text("engine.units")
-        return list(range(1, int(text) + 1)) if text.isascii() and text.isdigit() and 1 <= int(text) <= 24 else []
+        digits = self.text("engine.units").lstrip("0")
+        # `int` itself refuses thousands of digits.
+        sound = digits.isascii() and digits.isdigit() and len(digits) <= 2 and int(digits) <= 24
+        return list(range(1, int(digits) + 1)) if sound else []
 
     @cached_property
     def positions(self) -> list[Position]:

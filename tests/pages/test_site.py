@@ -1,7 +1,9 @@
 """What holds for every page of the built site, from a folder and from a server."""
 
 import json
+import os
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,7 @@ from site_demo.app import ICONS
 from . import built
 from .chromium import DARK, LIGHT, ChromiumTab
 from .conftest import ONE
+from .served import served
 from .tab import Tab
 from .weight import files_loaded, script_and_style_bytes
 
@@ -88,6 +91,34 @@ def test_the_page_of_a_wrong_address_leads_on(tab: Tab, site: Path) -> None:
     tab.click("article a[href$='learn/index.html']")
     tab.wait_for("document.title.startsWith('Learn')")
     # From the folder, what it asked for at the root of a server was not there before the links were mended.
+    tab.forget()
+
+
+@pytest.mark.parametrize("tab", ["chromium-http", "firefox-http"], indirect=True)
+def test_in_a_folder_of_a_server_the_page_of_a_wrong_address_finds_the_site(tab: Tab, site: Path, tmp_path: Path) -> None:
+    """Some servers show it for every wrong address below the folder; here it lies at one."""
+    top = tmp_path / "tools" / "timing"
+    shutil.copytree(site, top, copy_function=os.link)
+    wrong = top / "no" / "such"
+    wrong.mkdir(parents=True)
+    shutil.copy(site / "404.html", wrong / "page.html")
+    with served(tmp_path) as base:
+        tab.goto(f"{base}tools/timing/no/such/page.html")
+        tab.wait_for("getComputedStyle(document.querySelector('.md-header')).position === 'sticky'")
+        links = tab.evaluate("[...document.querySelectorAll('article a')].map(each => each.href)")
+        found = {each.removeprefix(f"{base}tools/timing/") for each in links}
+        assert {"worksheet.html", "before/index.html", "index.html"} <= found
+        assert all((site / each).is_file() for each in found)
+        # The search and its index, too.
+        tab.set_viewport(1280)
+        tab.wait_for("document.documentElement.classList.contains('js')")
+        tab.focus(".md-search__input")
+        tab.type("spill lift")
+        tab.click(".md-search-result__link")
+        tab.wait_for("location.pathname.startsWith('/tools/timing/') && !location.pathname.includes('/no/such/')")
+        assert (site / tab.evaluate("location.pathname").removeprefix("/tools/timing/")).is_file()
+        tab.goto("about:blank")
+    # What it asked for at the server's root was not there; and the whole server is none that this tab was made for.
     tab.forget()
 
 

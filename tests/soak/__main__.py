@@ -1,11 +1,13 @@
 """Measure what the project withstands: `python -m tests.soak [--only NAME] [--quick]`.
 
-Each part leaves what it found in .build/soak/; the report is kept as soon as every part has left something there.
+Each part leaves what it found in .build/soak/; the report is kept as soon as every part has left something there. A run of all
+parts begins without what earlier ones have left, so that its report is of that run alone. It says which parts ran later.
 """
 
 import argparse
 import json
 import sys
+import time
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
@@ -33,19 +35,28 @@ PARTS: dict[str, Callable[[bool], Found]] = {
 }
 
 
-def leave(name: str, found: Found) -> None:
-    """Leave what a part found."""
+def leave(name: str, found: Found, run: float) -> None:
+    """Leave what a part found, and in which run."""
     LEFT.mkdir(parents=True, exist_ok=True)
-    (LEFT / f"{name}.json").write_text(json.dumps(asdict(found)), "utf-8")
+    (LEFT / f"{name}.json").write_text(json.dumps({"run": run, **asdict(found)}), "utf-8")
 
 
 def left() -> list[Found] | None:
-    """What all parts have found last; None while one has not."""
+    """What all parts have found last, and which of them ran later than the first run; None while one has left nothing."""
     files = [LEFT / f"{name}.json" for name in PARTS]
     if not all(file.is_file() for file in files):
         return None
     trees = [json.loads(file.read_text("utf-8")) for file in files]
-    return [Found(tuple(Figure(**figure) for figure in tree["figures"]), tuple(tree["told"])) for tree in trees]
+    found = [Found(tuple(Figure(**figure) for figure in tree["figures"]), tuple(tree["told"])) for tree in trees]
+    first = min(tree["run"] for tree in trees)
+    later = [name for name, tree in zip(PARTS, trees, strict=True) if tree["run"] > first]
+    if later:
+        found.append(
+            Found(
+                (), (f"**Runs.** Not everything comes from one run. These parts ran later, by themselves: {', '.join(later)}.",)
+            )
+        )
+    return found
 
 
 def main() -> int:
@@ -55,6 +66,10 @@ def main() -> int:
     parser.add_argument("--quick", action="store_true", help="a little of each, to try the machinery; nothing is kept")
     parser.add_argument("--keep-in", type=Path, default=MEASURED, metavar="FOLDER")
     options = parser.parse_args()
+    if not options.only and not options.quick:
+        for name in PARTS:
+            (LEFT / f"{name}.json").unlink(missing_ok=True)
+    run = time.time()
     for name in options.only or PARTS:
         print(f"{name}:", flush=True)
         try:
@@ -67,7 +82,7 @@ def main() -> int:
         for text in found.told:
             print(f"  {text}", flush=True)
         if not options.quick:
-            leave(name, found)
+            leave(name, found, run)
     everything = None if options.quick else left()
     if everything:
         figures = [figure for found in everything for figure in found.figures]

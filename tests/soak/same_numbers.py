@@ -63,13 +63,17 @@ def interpreters() -> dict[str, str]:
     """A CPython of each version: on this machine, or fetched by uv where that reaches its source."""
     found = {}
     uv = str(Path(sys.prefix) / "bin" / "uv")
+    # Those that pyenv has installed and does not show at the moment.
+    pyenv = Path(os.environ.get("PYENV_ROOT", Path.home() / ".pyenv"))
+    path = os.pathsep.join([os.environ.get("PATH", ""), *map(str, sorted(pyenv.glob("versions/*/bin")))])
     for version in WANTED:
         for words in (
             ["find", "--no-python-downloads", "--system"],
             ["install", "--quiet"],
             ["find", "--no-python-downloads", "--system"],
         ):
-            done = subprocess.run([uv, "python", *words, version], capture_output=True, text=True, check=False)
+            command = [uv, "python", *words, version]
+            done = subprocess.run(command, capture_output=True, text=True, check=False, env={**os.environ, "PATH": path})
             if words[0] == "find" and done.returncode == 0 and done.stdout.strip():
                 found[version] = done.stdout.strip()
                 break

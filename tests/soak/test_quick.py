@@ -8,12 +8,17 @@ from random import Random
 
 import pytest
 
+from calc.browser import respond
+from calc.job import form
 from calc.job.problems import Problem
 from site_demo import measured
+from tests.pages import finding
 from tests.soak import __main__ as soak
+from tests.soak import cases
 from tests.soak.fuzz import made, others, taken
 from tests.soak.fuzz import tally as counting
 from tests.soak.kills import _FIELDS, kept_of
+from tests.soak.memory import OTHER_JOBS, other_jobs
 from tests.soak.part import Found, count
 from tests.soak.same_numbers import apart, numbers, same_numbers
 
@@ -91,6 +96,33 @@ def test_what_a_kill_took_is_seen() -> None:
     assert kept_of({}) == (-1, 0.0, 0)
 
 
+def test_what_python_remembers_is_full_before_its_memory_is_compared() -> None:
+    remembers = (form._understood, form._read_row)
+    for each in remembers:
+        each.cache_clear()
+    for request in other_jobs(OTHER_JOBS):
+        assert json.loads(respond(request))["errors"] == []
+    assert [each.cache_info().currsize for each in remembers] == [4096, 1024]
+    assert all(each.cache_info().currsize == each.cache_info().maxsize for each in remembers)
+
+
+def test_a_case_that_fails_or_is_not_there_is_seen(tmp_path: Path) -> None:
+    report = tmp_path / "report.xml"
+    report.write_text(
+        '<testsuites><testsuite><testcase name="sound"/><testcase name="fails"><failure/></testcase>'
+        '<testcase name="breaks"><error/></testcase><testcase name="skipped"><skipped/></testcase></testsuite></testsuites>'
+    )
+    counted = cases.counted(report)
+    assert counted == (1, ["fails", "breaks", "skipped"])
+    found = cases.told({"tabs": counted, "clock": (3, []), "storage": (0, [])})
+    assert {figure.name: figure.missed for figure in found.figures} == {
+        "cases_tabs": True,
+        "cases_clock": False,
+        "cases_storage": True,
+    }
+    assert found.told == ("Failed: fails", "Failed: breaks", "Failed: skipped")
+
+
 def test_the_report_is_kept_when_every_part_has_been_measured(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setattr(soak, "LEFT", tmp_path / "left")
     monkeypatch.setattr(
@@ -103,3 +135,27 @@ def test_the_report_is_kept_when_every_part_has_been_measured(monkeypatch: pytes
     (report,) = measured.reports(tmp_path / "kept")
     assert [figure.value for figure in report.figures] == [3, 3]
     assert json.loads((tmp_path / "left" / "a.json").read_text("utf-8"))["told"] == ["Told."]
+    assert report.told == (
+        "Told.",
+        "Told.",
+        "**Runs.** Not everything comes from one run. These parts ran later, by themselves: b.",
+    )
+    monkeypatch.setattr("sys.argv", ["soak", "--keep-in", str(tmp_path / "kept")])
+    assert soak.main() == 0
+    (report,) = measured.reports(tmp_path / "kept")
+    assert report.told == ("Told.", "Told.")
+
+
+def test_a_run_of_all_parts_keeps_nothing_of_earlier_runs(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    def stopped(_: bool) -> Found:
+        raise finding.Missing("No browser.")
+
+    monkeypatch.setattr(soak, "LEFT", tmp_path / "left")
+    monkeypatch.setattr(soak, "PARTS", {"a": lambda quick: Found(()), "b": stopped})
+    for name in "ab":
+        soak.leave(name, Found((count("figure", 3, "counted in an earlier run"),)), 1.0)
+    monkeypatch.setattr("sys.argv", ["soak", "--keep-in", str(tmp_path / "kept")])
+    assert soak.main() == 1
+    assert [file.name for file in (tmp_path / "left").iterdir()] == ["a.json"]
+    assert soak.left() is None
+    assert not (tmp_path / "kept").exists()

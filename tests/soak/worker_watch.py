@@ -1,12 +1,14 @@
 """Keep hold of the worksheet's worker: ask it beside the page, end it, see how much memory its Python has."""
 
-# Put before the worker's own source: it tells how large the memory of its WebAssembly is.
+# Put before the worker's own source: it tells how large the memory of its WebAssembly is, and how much of it is in use once
+# Python has collected its garbage. C's `mallinfo` writes ten numbers; the eighth counts the bytes that are given out.
 _INSIDE = """{
 const { instantiate } = WebAssembly;
-let memory;
+let memory, own;
 WebAssembly.instantiate = async (...given) => {
   const made = await instantiate.apply(WebAssembly, given);
   const { exports } = made.instance ?? made;
+  if ("mallinfo" in exports) own ??= exports;
   memory ??= Object.values(exports).find((each) => each instanceof WebAssembly.Memory)
     ?? Object.values(given[1] ?? {}).flatMap((each) => Object.values(each)).find((each) => each instanceof WebAssembly.Memory);
   return made;
@@ -15,7 +17,12 @@ self.addEventListener("message", (event) => {
   if (event.data.kind !== "size") return;
   // It is nothing that the worker knows.
   event.stopImmediatePropagation();
-  self.postMessage({ kind: "size", bytes: memory?.buffer.byteLength ?? 0 });
+  own.PyGC_Collect();
+  const place = own.malloc(40);
+  own.mallinfo(place);
+  const used = new Uint32Array(memory.buffer, place, 10)[7];
+  own.free(place);
+  self.postMessage({ kind: "size", bytes: memory.buffer.byteLength, used });
 });
 }
 """
@@ -51,13 +58,13 @@ globalThis.askWorker = (texts) => new Promise((resolve) => {
   texts.forEach((text, at) => worker.postMessage({ kind: "ask", id: -1 - at, text }));
 });
 
-/** The bytes of its memory. */
+/** The bytes of its memory, and how many of them are in use. */
 globalThis.workerBytes = () => new Promise((resolve, reject) => {
   const worker = workers.at(-1);
   const hear = ({ data }) => {
     if (data.kind !== "size") return;
     worker.removeEventListener("message", hear);
-    resolve(data.bytes);
+    resolve([data.bytes, data.used]);
   };
   worker.addEventListener("message", hear);
   worker.postMessage({ kind: "size" });

@@ -2,10 +2,13 @@
 
 import json
 
+import pytest
+
 from calc import assess, read_job
 from calc.job.form import spread
 from calc.job.write import checksum
 from calc.work.begun import begun, begun_file
+from calc.work.sheet import Worksheet
 from tests.jobs import tree
 
 
@@ -33,6 +36,18 @@ def test_what_cannot_be_used_is_to_mend_and_not_missing() -> None:
     so_far = begun(texts)
     assert {each.key for each in so_far.errors} >= {"engine.units", "reference.angle_tolerance_deg"}
     assert "engine.units" not in {each.key for each in so_far.missing}
+
+
+@pytest.mark.parametrize(
+    ("text", "units"),
+    [("1", 1), ("24", 24), ("006", 6), ("0", 0), ("25", 0), ("", 0), ("²", 0), (5000 * "9", 0), (5000 * "0" + "6", 6)],
+    ids=lambda value: str(value)[:6],
+)
+def test_the_units_of_a_sheet_are_1_to_24_or_not_known(text: str, units: int) -> None:
+    """Fuzzing found that Python itself refuses to read thousands of digits as a number."""
+    texts = spread(tree()) | {"engine.units": text}
+    assert Worksheet(texts).units == list(range(1, units + 1))
+    begun(texts)
 
 
 def test_the_check_sum_of_a_faulty_file_is_that_of_the_file_itself() -> None:

@@ -11,7 +11,7 @@ from . import any_file, covered, guided
 from .taken import HANG_S
 from .tally import Tally
 
-FILES, GUIDED, OTHERS = 14_000, 7_000, 4_500
+FILES, GUIDED, OTHERS = 13_500, 6_600, 3_000
 # Large enough that no two runs meet.
 _START = int(time.time()) % 1_000_000_000
 
@@ -28,7 +28,8 @@ def fuzz(quick: bool) -> Found:
     told: tuple[str, ...] = ()
     figures = []
     if by_coverage is not None:
-        by_coverage.wait()
+        if by_coverage.wait() != 0:
+            raise RuntimeError(f"The fuzzer that coverage leads has ended with an error; it stands in {folder / 'log'}.")
         led = Tally.read(folder / "tally.json")
         kept = sum(1 for _ in (folder / "corpus").iterdir())
         total.add(led)
