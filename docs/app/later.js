@@ -28,4 +28,8 @@ const python = new Promise((/** @type {(_?: unknown) => void} */ resolve) => {
   new MutationObserver(look).observe(root, { attributeFilter: ["data-calc"] });
 });
 const enough = new Promise((resolve) => setTimeout(resolve, PATIENCE));
-Promise.race([python, enough]).then(load);
+/** Who reaches for the menus gets them at once. */
+const reached = new Promise((resolve) => {
+  for (const sign of ["pointerover", "focusin"]) document.querySelector(".md-header")?.addEventListener(sign, resolve, { once: true });
+});
+Promise.race([python, enough, reached]).then(load);

@@ -30,7 +30,12 @@ _COMPILED_ONCE = "--js-flags=--liftoff-only"
 
 
 LIGHT, DARK = "default", "slate"
-_SWITCH = """scheme => {
+_SWITCH = """async scheme => {
+    // Of the theme's scripts, which come last on the worksheet (docs/app/later.js); `document$` is their own sign of life.
+    const theme = 'script[src*="/javascripts/bundle."]';
+    for (let waits = 0; !globalThis.document$ && document.querySelector(theme) && waits < 100; waits++) {
+        await new Promise(resolve => setTimeout(resolve, 30));
+    }
     const toggle = document.querySelector(`input[name="__palette"][data-md-color-scheme="${scheme}"]`);
     if (toggle && document.body.dataset.mdColorScheme !== scheme) toggle.click();
 }"""

@@ -186,6 +186,8 @@ def wait_through(tab: Tab, predicate: str) -> None:
 
 def press(tab: Tab, label: str) -> None:
     """Press a button of the app by its words. The page may be gone at once, so nothing waits for the click's end."""
+    # A file that is on its way when the page goes is told as one that failed.
+    tab.wait_for("document.readyState === 'complete' && typeof __index !== 'undefined'")
     buttons = "[...document.querySelectorAll('.sm-button')]"
     tab.wait_for(f"{buttons}.some(each => each.innerText === {json.dumps(label)} && each.checkVisibility())")
     tab.evaluate(f"void setTimeout(() => {buttons}.find(each => each.innerText === {json.dumps(label)}).click())")
