@@ -264,6 +264,8 @@ def type_to_paint(site: Path) -> Figure:
         keystrokes.watch(tab)
         _open_twelve_units(tab, site)
         tab.wait_for(f"document.querySelectorAll('#findings article').length === {2 * UNITS}")
+        # Nobody types the moment a file is open; the browser still compiles then.
+        time.sleep(_AT_REST_S)
         return keystrokes.figure(keystrokes.strokes(tab))
 
 
