@@ -65,7 +65,7 @@ _PARTS = {
     "page": "The page until it asks for Python",
     "unpacking": "Two workers come to life and get Python's files; the page draws the form meanwhile",
     "starting": "They unpack the WebAssembly and compile it",
-    "ready": "It is made an instance while the snapshot is unpacked; the memory is put back, and Python answers",
+    "ready": "One worker makes an instance of it, the other unpacks the snapshot; then Python gets its memory back and answers",
     "done": "Python judges the demo, and the page shows it",
 }
 
